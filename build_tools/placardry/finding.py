@@ -1,0 +1,134 @@
+"""Findings: what is wrong, where, and what to type next; and the rules that they belong to.
+
+Ground floor. Knows nothing of books; only `report/` prints findings.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import total_ordering
+
+
+class Severity(StrEnum):
+    """How bad a finding is; a property of its rule, never of a single finding."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    ADVICE = "advice"
+
+
+class Family(StrEnum):
+    """The subjects of the rules, in the order in which they are listed."""
+
+    SOURCE_TEXT = "source text"
+    FIGURES = "figures"
+    LIMITS = "limits"
+    INSTRUMENTS = "instruments and alarms"
+    PHYSICS = "physics"
+    INTERVALS = "intervals and counters"
+    PROCEDURES = "procedures"
+    APPLICABILITY = "applicability and completeness"
+    SOURCES = "sources and approvals"
+    PROSE = "prose, references and translations"
+    CARDS = "cards"
+    EDITIONS = "editions"
+
+
+@total_ordering
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of one file, from its start up to, not including, its end.
+
+    Units: lines and columns count from 1; columns count code points.
+    """
+
+    path: str
+    line: int = 1
+    column: int = 1
+    end_line: int = 1
+    end_column: int = 1
+
+    def __lt__(self, other: Span) -> bool:
+        return self.key < other.key
+
+    @property
+    def key(self) -> tuple[str, int, int, int, int]:
+        """The sorting key: path, start, end."""
+        return (self.path, self.line, self.column, self.end_line, self.end_column)
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What a finding says is broken. `manual` is the rule's own page (see `rules.manual`)."""
+
+    name: str
+    severity: Severity
+    family: Family
+    manual: str = field(default="", compare=False, repr=False)
+
+    @property
+    def summary(self) -> str:
+        """The first line of the rule's manual."""
+        return self.manual.strip().split("\n", 1)[0].rstrip(".")
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Another place that the finding involves, and what stands there."""
+
+    span: Span
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One mistake: its rule, its place, what is, what to do, every other place involved.
+
+    `message` is one line, lower case, no full stop, says what *is* and quotes names and
+    figures; `mend` is one imperative sentence, the next thing to type.
+    """
+
+    rule: Rule
+    span: Span
+    message: str
+    mend: str
+    related: tuple[Note, ...] = ()
+
+    @property
+    def severity(self) -> Severity:
+        """The severity of the finding's rule."""
+        return self.rule.severity
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """The canonical order: path, position, rule, message."""
+        return (*self.span.key, self.rule.name, self.message)
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings sorted canonically, exact repetitions dropped."""
+    return tuple(sorted(dict.fromkeys(findings), key=lambda finding: finding.key))
+
+
+def has_errors(findings: Iterable[Finding]) -> bool:
+    """Whether one of the findings is an error."""
+    return any(finding.severity is Severity.ERROR for finding in findings)
+
+
+def nearest(word: str, known: Iterable[str], most: int = 3) -> list[str]:
+    """The known words most like `word`, best first; for "did you mean"."""
+    return difflib.get_close_matches(word, sorted(known), n=most, cutoff=0.6)
+
+
+def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
+    """A mend that offers the nearest known words, or says `otherwise`."""
+    names = nearest(word, known)
+    if not names:
+        return otherwise
+    return "did you mean " + " or ".join(f"`{name}`" for name in names) + "?"

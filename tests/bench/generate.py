@@ -1,0 +1,157 @@
+"""Books of any size for measuring: one small machine and as many procedures as asked.
+
+Every figure, name and maker is invented.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+LINES = 75
+
+FRAME = {
+    "procedures/book.yaml": """\
+format: 1
+book: measuring
+title: A book for measuring
+publisher: Fenwick Powered Flight
+dated: 2026-05-01
+language: en
+safety: Powered flight can kill. The makers' documents hold.
+""",
+    "procedures/documents.yaml": """\
+documents:
+  marl-230-manual:
+    title: Marl 230 operator's manual
+    issuer: Marl Engines
+    edition: "3"
+    dated: 2025-02-10
+    kind: maker
+""",
+    "procedures/machines.yaml": """\
+engines:
+  marl-230: {name: Marl 230, cooling: liquid, starting: electric, ignition-circuits: 2,
+             pulses-per-revolution: 1}
+airframes:
+  sandling-frame: {name: Sandling frame, kind: wheeled, seats: 2}
+machines:
+  sandling-2: {name: Sandling 2, model: Sandling, airframe: sandling-frame, engine: marl-230,
+               panel: sandling-panel}
+markets:
+  eu: {name: Europe, units: [degC, bar, L, km/h, m], rules: Ask your national authority.}
+manuals:
+  sandling-2-eu: {machine: sandling-2, market: eu, language: en}
+""",
+    "procedures/panel.yaml": """\
+panel: sandling-panel
+name: Sandling panel
+size: [420, 210]
+items:
+  - {control: master, at: [300, 60]}
+  - {control: ignition, at: [340, 60]}
+  - {control: starter, at: [380, 60]}
+""",
+    "procedures/controls.yaml": """\
+controls:
+  master:
+    name: master switch
+    label: MASTER
+    kind: switch
+    rests: off
+    positions:
+      off: {label: "OFF", does: Cuts the starter., does-not: It does not stop the engine.}
+      on: {label: "ON", does: Feeds the starter.}
+  ignition:
+    name: ignition switch
+    kind: switch
+    rests: off
+    positions:
+      off: {label: STOP, does: Stops the engine., sets: {engine: stopped}}
+      on: {label: RUN, does: Lets the engine run.}
+  starter:
+    name: start button
+    kind: button
+    needs: {master: on, ignition: on}
+    gestures:
+      hold: {does: Turns the engine until it fires., sets: {engine: running}}
+""",
+    "procedures/figures.yaml": """\
+document: marl-230-manual
+parameters:
+  coolant-temperature:
+    name: coolant temperature
+    short: Coolant
+    units: {degC: 1, degF: 1}
+    plausible: -40 to 150 degC
+scales:
+  coolant:
+    parameter: coolant-temperature
+    bands: [green from 63 degC, yellow from 82 degC, red from 88 degC]
+    source: section 4.2, page 31
+    exceeded: Reduce to idle. Land if it is not below {coolant.yellow} within {cooling-wait}.
+facts:
+  choke-wait: {minimum: 10 s, name: wait before the start, source: page 12}
+  cooling-wait: {maximum: 3 min, name: wait for the coolant, source: page 12}
+""",
+}
+
+HEAD = """\
+procedure: {name}
+title: Start and stop, number {number}
+chapter: operation
+when: before the first flight of the day
+purpose: It shows that the engine starts, warms and stops.
+begins: {{engine: stopped, master: off, ignition: off}}
+ends: {{engine: stopped}}
+persons: 1
+tools: [torque wrench, feeler gauge]
+steps:
+  - hazard:
+      signal: warning
+      hazard: Turning propeller.
+      consequence: It can kill or maim.
+      avoid: Secure the machine. Keep everyone clear.
+"""
+
+ROUND = """\
+  - set: {master: on}
+  - set: {ignition: on}
+  - wait: choke-wait
+  - hold: starter
+    expect: {text: the engine fires and runs}
+    otherwise: {text: Let the starter cool and try again.}
+  - wait-until: the coolant is inside {coolant.green}
+    note: In the cold this takes longer.
+  - look: the lines between tank and carburettor
+    expect: {text: no bubbles and no drops}
+  - set: {ignition: off}
+    expect: {text: the engine stops}
+  - set: {master: off}
+    note: The engine does not need it.
+  - do: Close the fuel tap.
+    memory: yes
+"""
+
+
+def procedure(number: int) -> str:
+    """A procedure file of exactly `LINES` lines."""
+    text = HEAD.format(name=f"start-and-stop-{number}", number=number)
+    rounds, rest = divmod(LINES - text.count("\n"), ROUND.count("\n"))
+    return text + ROUND * rounds + "  - do: Wipe the screen.\n" * rest
+
+
+def book(procedures: int) -> dict[str, bytes]:
+    """The files of a valid book, by path."""
+    files = {path: text.encode() for path, text in FRAME.items()}
+    for number in range(1, procedures + 1):
+        folder = f"procedures/operation/{number // 100:02}"
+        files[f"{folder}/start-and-stop-{number}.yaml"] = procedure(number).encode()
+    return files
+
+
+def write_book(root: Path, procedures: int) -> None:
+    """Writes `book(procedures)` below `root`."""
+    for path, data in book(procedures).items():
+        target = root / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
