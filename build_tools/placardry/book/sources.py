@@ -1,0 +1,78 @@
+"""Where figures come from and who answers for them: documents, approvals, editions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Literal
+
+from placardry.book.record import DocumentId, Part, Record, Text, refers
+from placardry.nodes import Mapping, Scalar
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Document(Record):
+    """A cited document, or a dealer's own measurement marked as such.
+
+    Attributes:
+        title: the title as printed on it
+        issuer: who issued it
+        edition: the edition as printed on it
+        dated: its date
+        kind: whose word it is
+        file: its path in the book's folder, when it is kept there
+        superseded_by: the newer document that replaces it
+    """
+
+    title: Text
+    issuer: Text
+    edition: str
+    dated: date
+    kind: Literal["maker", "measurement", "authority", "standard"] = "maker"
+    file: str | None = None
+    superseded_by: Annotated[str, refers("document", closed=False)] | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Source(Part):
+    """A place in a document. In YAML a bare text is a place in the file's `document`."""
+
+    place: str
+    document: DocumentId | None = None
+
+    @classmethod
+    def from_scalar(cls, scalar: Scalar) -> Source:
+        """A place in the document that the whole file cites."""
+        key = Scalar("place", scalar.span)
+        return cls(place=scalar.text, places=Mapping(((key, scalar),), scalar.span))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Approval(Part):
+    """One person's word for the content that a digest binds.
+
+    Attributes:
+        of: `kind/id` of the record approved
+        digest: digest of its meaning when it was approved
+    """
+
+    of: str
+    by: str
+    on: date
+    digest: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Edition(Part):
+    """An issued state of the book.
+
+    Attributes:
+        digest: digest of the meaning of the whole book when it was issued
+    """
+
+    number: int
+    dated: date
+    approver: str
+    summary: Text
+    digest: str
+    withdrawn: date | None = None

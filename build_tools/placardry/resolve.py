@@ -1,0 +1,300 @@
+"""From a book to its manuals: one closed view for each machine, market and language.
+
+In a manual nothing leads to what does not apply to its machine: a reference that would is a
+finding, and the record that holds it is left out, so that whoever works on a manual can follow
+every typed reference without asking.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from placardry.book import KIND_OF, Book
+from placardry.book.conditions import Condition
+from placardry.book.controls import Panel
+from placardry.book.machines import Airframe, Engine, Machine, ManualEntry, Market, OptionStatus
+from placardry.book.pages import Page
+from placardry.book.procedures import Branch, ChooseStep, ForEachStep, Procedure
+from placardry.book.record import Applicability, Record
+from placardry.book.settings import BookSettings
+from placardry.links import Link, follow, follow_text
+from placardry.references import references
+from placardry.translate import Translator
+from placardry.walk import Leaf, leaves
+
+R = TypeVar("R", bound=Record)
+
+HERE = ("fitted", "supplied-loose")  # the option states in which an option is on the machine
+# Kinds that are shown only because something in the manual uses them, in the order of pruning.
+BY_USE = ("example", "derived", "quotation", "condition", "parameter", "document")
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What applicability is judged by."""
+
+    machine: Machine
+    market: str
+
+    def meets(self, applies: Iterable[Applicability]) -> bool:
+        """Whether all of these hold here."""
+        return all(self._meets(one) for one in applies)
+
+    def _meets(self, one: Applicability) -> bool:
+        machine, options = self.machine, self.machine.options or {}
+        own = (
+            (one.engine, machine.engine),
+            (one.airframe, machine.airframe),
+            (one.machine, machine.id),
+            (one.market, self.market),
+        )
+        return (
+            all(not names or name in names for names, name in own)
+            and (not one.option or any(options.get(name) in HERE for name in one.option))
+            and not any(options.get(name) in HERE for name in one.without_option)
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Manual:
+    """One closed view of the book: the unit of work, of output and of identity.
+
+    Shape: `records[kind][id]` is the one statement that holds on this machine, in this
+    manual's language.
+    """
+
+    id: str
+    entry: ManualEntry
+    settings: BookSettings
+    machine: Machine
+    engine: Engine
+    airframe: Airframe
+    market: Market
+    panel: Panel
+    records: Mapping[str, Mapping[str, Any]] = field(repr=False)
+
+    @property
+    def language(self) -> str:
+        """The language of the manual's texts."""
+        return self.entry.language
+
+    @property
+    def options(self) -> Mapping[str, OptionStatus]:
+        """The state of each option of this machine."""
+        return self.machine.options or {}
+
+    def fitted(self, option: str) -> bool:
+        """Whether the option is on this machine, fitted or supplied loose."""
+        return self.options.get(option) in HERE
+
+    def of(self, kind: type[R]) -> Mapping[str, R]:
+        """All records of a kind by id, typed."""
+        found: Mapping[str, R] = self.records.get(KIND_OF[kind], {})
+        return found
+
+    def get(self, kind: type[R], name: str) -> R:
+        """One record that a typed reference leads to."""
+        return self.of(kind)[name]
+
+    def conditions(self, names: Iterable[str]) -> list[Condition]:
+        """The conditions of these names."""
+        return [self.get(Condition, name) for name in names]
+
+
+@dataclass(frozen=True, slots=True)
+class Stray:
+    """A reference that leads out of a manual.
+
+    Attributes:
+        typed: it was written in a field of ids, so its record was left out of the manual
+    """
+
+    manual: str
+    leaf: Leaf
+    written: str
+    typed: bool
+
+
+def contexts(book: Book) -> Mapping[str, Context]:
+    """The context of each manual that the book declares, by manual."""
+    machines = book.of(Machine)
+    return {
+        name: Context(machines[entry.machine][0], entry.market)
+        for name, (entry, *_) in sorted(book.of(ManualEntry).items())
+        if entry.machine in machines
+    }
+
+
+def resolve(book: Book) -> tuple[tuple[Manual, ...], tuple[Stray, ...]]:
+    """Every manual of the book, and the references that lead out of them."""
+    manuals: list[Manual] = []
+    strays: list[Stray] = []
+    for name in contexts(book):
+        manual, found = resolve_manual(book, name)
+        strays += found
+        if manual is not None:
+            manuals.append(manual)
+    return tuple(manuals), tuple(strays)
+
+
+def resolve_manual(book: Book, name: str) -> tuple[Manual | None, list[Stray]]:
+    """One manual; None where the machine lacks its engine, airframe, panel or market."""
+    context = contexts(book)[name]
+    entry = book.of(ManualEntry)[name][0]
+    translator = Translator(book, entry.language)
+    records: dict[str, dict[str, Any]] = {}
+    for kind, by_id in book.records.items():
+        records[kind] = {
+            id: narrow(translator.record(kind, one), context)
+            for id, statements in by_id.items()
+            for one in _holding(statements, context)[:1]
+        }
+    _keep_own(records, context, entry)
+    strays = _close(name, records, book)
+    try:
+        own = {
+            kind: records[kind][getattr(context.machine, kind)]
+            for kind in ("engine", "airframe", "panel")
+        }
+        own["machine"] = records["machine"][context.machine.id]
+        own["market"] = records["market"][entry.market]
+    except KeyError:
+        return None, strays
+    settings = translator.settings(book.settings)
+    _prune(records)
+    manual = Manual(id=name, entry=entry, settings=settings, records=records, **own)
+    return manual, strays
+
+
+def _holding(statements: Iterable[R], context: Context) -> list[R]:
+    return [one for one in statements if context.meets(one.applies)]
+
+
+def narrow(record: Any, context: Context) -> Any:
+    """The record without the steps and passages that do not apply."""
+    if isinstance(record, Procedure | Branch | ForEachStep):
+        steps = tuple(narrow(step, context) for step in record.steps if context.meets(_of(step)))
+        return record if steps == record.steps else dataclasses.replace(record, steps=steps)
+    if isinstance(record, ChooseStep):
+        return dataclasses.replace(
+            record, choose=tuple(narrow(branch, context) for branch in record.choose)
+        )
+    if isinstance(record, Page):
+        kept = tuple(one for one in record.passages if context.meets(one.applies))
+        return dataclasses.replace(record, passages=kept)
+    return record
+
+
+def _of(step: Any) -> tuple[Applicability, ...]:
+    applies: tuple[Applicability, ...] = step.applies
+    return applies
+
+
+def _keep_own(records: dict[str, dict[str, Any]], context: Context, entry: ManualEntry) -> None:
+    """Drop the engines, instruments … of other machines, and what belongs to them."""
+    machine = context.machine
+    own: dict[str, set[str]] = {
+        "machine": {machine.id},
+        "engine": {machine.engine},
+        "airframe": {machine.airframe},
+        "panel": {machine.panel},
+        "market": {entry.market},
+        "manual": {entry.id},
+        "option": set(machine.options or ()),
+    }
+    panel = records.get("panel", {}).get(machine.panel)
+    own["instrument"] = (
+        {item.instrument for item in panel.items if item.instrument} if panel else set()
+    )
+    for kind, names in own.items():
+        records[kind] = {id: one for id, one in records.get(kind, {}).items() if id in names}
+    for kind in ("alarm", "setting"):
+        records[kind] = {
+            id: one
+            for id, one in records.get(kind, {}).items()
+            if one.instrument in records["instrument"]
+        }
+    records["page"] = {
+        id: one for id, one in records.get("page", {}).items() if one.language is None
+    }
+
+
+def _close(manual: str, records: dict[str, dict[str, Any]], book: Book) -> list[Stray]:
+    """Take out every record with a typed reference that leads outside, until none is left."""
+    strays: list[Stray] = []
+    whole = {kind: dict(by_id) for kind, by_id in records.items()}
+    pending = {
+        (kind, id): leaves(one) for kind, by_id in records.items() for id, one in by_id.items()
+    }
+    changed = True
+    while changed:
+        changed = False
+        for (kind, id), found in list(pending.items()):
+            out = next((leaf for leaf in found if _leads_out(leaf, records)), None)
+            if out is None or out.refers is None:
+                continue
+            del records[kind][id], pending[kind, id]
+            changed = True
+            # What leads to a record that was taken out itself is no fault of its own.
+            taken_out = follow(out.value, out.refers, whole) is not None
+            if not taken_out and follow(out.value, out.refers, book.records):
+                strays.append(Stray(manual, out, out.value, typed=True))
+    for found in pending.values():
+        for leaf in found:
+            if leaf.refers is None:
+                strays += _strays_of_text(manual, leaf, whole, book)
+    return strays
+
+
+def _leads_out(leaf: Leaf, records: Mapping[str, Mapping[str, Any]]) -> bool:
+    refers = leaf.refers
+    return refers is not None and refers.closed and follow(leaf.value, refers, records) is None
+
+
+def _strays_of_text(
+    manual: str, leaf: Leaf, records: Mapping[str, Mapping[str, Any]], book: Book
+) -> Iterator[Stray]:
+    for reference in references(leaf.value):
+        if follow_text(reference, records) is None and follow_text(reference, book.records):
+            yield Stray(manual, leaf, str(reference), typed=False)
+
+
+def _prune(records: dict[str, dict[str, Any]]) -> None:
+    """Drop the parameters, conditions and documents that nothing in the manual uses."""
+    used: dict[str, set[str]] = defaultdict(set)
+    for kind, by_id in records.items():
+        if kind not in BY_USE:
+            for one in by_id.values():
+                _note_use(one, records, used)
+    for kind in BY_USE:
+        kept = {id: one for id, one in records.get(kind, {}).items() if id in used[kind]}
+        records[kind] = kept
+        for one in kept.values():
+            _note_use(one, records, used)
+
+
+def _note_use(
+    one: Any, records: Mapping[str, Mapping[str, Any]], used: dict[str, set[str]]
+) -> None:
+    for link in uses(one, records):
+        used[link.kind].add(link.id)
+    if isinstance(one, Condition):
+        used["parameter"].update(one.box)
+
+
+def uses(record: Any, records: Mapping[str, Mapping[str, Any]]) -> Iterator[Link]:
+    """Everything in `records` that a record leads to, in ids and in texts."""
+    for leaf in leaves(record):
+        if leaf.refers is not None:
+            link = follow(leaf.value, leaf.refers, records)
+            if link is not None:
+                yield link
+            continue
+        for reference in references(leaf.value):
+            link = follow_text(reference, records)
+            if link is not None:
+                yield link
