@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from placardry import units
 from placardry.book.conditions import Condition
@@ -38,11 +38,15 @@ class Exact:
     """A figure as written: its ends, or its value, or its value between its ends.
 
     Units: all in the unit of the first one given.
+
+    Attributes:
+        text: the whole figure as its author wrote it
     """
 
     low: Quantity | None = None
     high: Quantity | None = None
     value: Quantity | None = None
+    text: str = field(default="", compare=False)
 
     @property
     def written(self) -> Quantity:
@@ -58,13 +62,21 @@ class Exact:
     def of(cls, interval: Interval) -> Exact:
         """The ends of an interval; a point is a value."""
         if interval.is_point:
-            return cls(value=interval.low)
-        return cls(interval.low, interval.high)
+            return cls(value=interval.low, text=interval.written)
+        return cls(interval.low, interval.high, text=interval.written)
 
     def to(self, unit: Unit) -> Exact:
         """The same figure, exactly, in another unit."""
         ends = (one.to(unit) if one else None for one in (self.low, self.high, self.value))
         return Exact(*ends)
+
+    @property
+    def is_even(self) -> bool:
+        """Whether a tolerance reaches equally far to both sides."""
+        low, high, value = self.values
+        if low is None or high is None or value is None:
+            return False
+        return value - low == high - value
 
     @property
     def values(self) -> tuple[Fraction | None, Fraction | None, Fraction | None]:
@@ -99,7 +111,7 @@ class Figure:
         kind: how it rounds
         exact: as written
         shown: by unit symbol, the unit printed first coming first
-        safer: for the cuts of a scale, the side on which each end's safer band lies
+        begins: of a caution band, the end at which it begins, seen from the safer band
         open_low: the low end itself does not belong to it; likewise `open_high`
         about: it is printed with "about"
         conditions: those under which it holds, and `within`, the time for which it is allowed
@@ -116,6 +128,7 @@ class Figure:
     span: Span = field(compare=False, repr=False)
     parameter: str | None = None
     colour: str | None = None
+    begins: Literal["low", "high"] | None = None
     open_low: bool = False
     open_high: bool = False
     about: bool = False
@@ -203,12 +216,22 @@ def _shown(
         )
     if kind is Kind.NOMINAL and value is not None:
         rounded, band = round_nominal(value, low, high, step)
-        return Shown(unit, step, band.low, band.high, rounded, band.is_too_coarse)
+        shown = Shown(unit, step, band.low, band.high, rounded, band.is_too_coarse)
+        return _evened(shown) if exact.is_even else shown
     if value is not None:
         point = round_figure(kind, value, value, step)
         return Shown(unit, step, None, None, point.low)
     ends: Rounded = round_figure(kind, low, high, step)
     return Shown(unit, step, ends.low, ends.high, None, ends.is_too_coarse)
+
+
+def _evened(shown: Shown) -> Shown:
+    """A tolerance that was written as one number stays one number: the smaller, inwards, of two."""
+    low, high, value = shown.low, shown.high, shown.value
+    if low is None or high is None or value is None:
+        return shown
+    half = min(value - low, high - value)
+    return replace(shown, low=value - half, high=value + half)
 
 
 def _as_written(exact: Exact) -> Shown:

@@ -75,13 +75,21 @@ CLASHING_FILE_NAMES = Rule(
     Bad:
         content/notes.md
             # Notes
+
+            Keep them short.
         content/Notes.md
             # More notes
+
+            Read them twice.
     Good:
         content/notes.md
             # Notes
+
+            Keep them short.
         content/more-notes.md
             # More notes
+
+            Read them twice.
     """,
 )
 

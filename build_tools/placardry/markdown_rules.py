@@ -66,6 +66,8 @@ MALFORMED_BLOCK = _error(
         content/notes.md
             # Notes
 
+            Read them twice.
+
             ```warning
             Keep clear.
             ```

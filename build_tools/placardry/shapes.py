@@ -1,4 +1,4 @@
-"""The rules that the decoder and the loader report: what a file may hold and what a name looks like.
+"""The rules that decoder and loader report: what a file may hold, what a name or a figure is.
 
 `MALFORMED` maps the rule names that scalar types raise (see `errors.Malformed`) to their rules.
 """
@@ -38,16 +38,15 @@ MISSING_KEY = _rule(
         procedures/limits.yaml
             document: marl-manual
             limits:
-              cruise-speed: {maximum: 6500 rpm, source: page 3, exceeded: Reduce power.}
+              cruise-speed: {typical: 6500 rpm, source: page 3}
     Good:
         procedures/limits.yaml
             document: marl-manual
             limits:
               cruise-speed:
                 parameter: engine-speed
-                maximum: 6500 rpm
+                typical: 6500 rpm
                 source: page 3
-                exceeded: Reduce power.
     """,
 )
 WRONG_SHAPE = _rule(

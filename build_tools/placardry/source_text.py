@@ -84,11 +84,11 @@ TAB = Rule(
 
 _SAFE_BYTES = bytes([*range(0x20, 0x7F), 0x0A])
 # Controls (a lone carriage return and Unicode's own line ends too: editors disagree on them),
-# directional formatting, zero-width characters, tags and the replacement character. The joiners
+# directional formatting, zero-width characters and tags. The joiners
 # U+200C and U+200D stay: some scripts cannot be written without them.
 _HIDDEN = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
-    "\ufeff\ufff9-\ufffd\ufffe\uffff\U000e0000-\U000e007f]"
+    "\ufeff\ufff9-\ufffc\ufffe\uffff\U000e0000-\U000e007f]"
 )
 
 
@@ -106,6 +106,8 @@ def read_text(path: str, data: bytes) -> tuple[str | None, list[Finding]]:
         return None, [_bad_encoding(path, data, error.start)]
     text = text_of(data)
     findings: list[Finding] = []
+    if "\ufffd" in text:
+        findings.append(_lost(path, text))
     if b"\t" in rest:
         findings.append(_tab(path, text))
     if _HIDDEN.search(text):
@@ -125,6 +127,14 @@ def _bad_encoding(path: str, data: bytes, at: int) -> Finding:
     if guess.isprintable() and guess:
         message += f" (in Windows-1252 it is `{guess}`)"
     return Finding(BAD_ENCODING, Span(path, line, column, line, column + 1), message, mend)
+
+
+def _lost(path: str, text: str) -> Finding:
+    """A character that an earlier conversion could not keep."""
+    line, column = _position(text, text.index("\ufffd"))
+    span = Span(path, line, column, line, column + 1)
+    message = "a character was lost here when the file was saved in another encoding (U+FFFD)"
+    return Finding(BAD_ENCODING, span, message, "type the character again and save as UTF-8")
 
 
 def _tab(path: str, text: str) -> Finding:

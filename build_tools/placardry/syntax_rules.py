@@ -26,12 +26,16 @@ TOO_DEEP = _error(
             applies: [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 UNCLOSED_QUOTE = _error(
@@ -48,12 +52,16 @@ UNCLOSED_QUOTE = _error(
             chapter: "reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 UNCLOSED_BRACKET = _error(
@@ -71,12 +79,16 @@ UNCLOSED_BRACKET = _error(
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 WRONG_INDENTATION = _error(
@@ -95,12 +107,16 @@ WRONG_INDENTATION = _error(
               chapter: reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 MISSING_COLON = _error(
@@ -119,12 +135,16 @@ MISSING_COLON = _error(
             order: 10
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 TEXT_NEEDS_QUOTES = _error(
@@ -142,12 +162,16 @@ TEXT_NEEDS_QUOTES = _error(
             chapter: note: reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 SYNTAX_ERROR = _error(
@@ -164,11 +188,15 @@ SYNTAX_ERROR = _error(
             chapter: "refer\\qence"
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )

@@ -10,7 +10,7 @@ import dataclasses
 import types
 import typing
 from collections.abc import Callable, Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from placardry import nodes
@@ -61,14 +61,34 @@ class Leaf:
 Visit = Callable[[Any, Path, Any, Path, list[Leaf]], None]
 
 
-def leaves(record: Any) -> list[Leaf]:
+def leaves(record: Any) -> tuple[Leaf, ...]:
     """Every text and reference of the record, in order of its fields."""
+    return _leaves(_Same(record))
+
+
+class _Same:
+    """A record as a key by its identity, for comparing two by meaning costs as much as a walk."""
+
+    __slots__ = ("record",)
+
+    def __init__(self, record: Any) -> None:
+        self.record = record
+
+    def __hash__(self) -> int:
+        return id(self.record)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.record is other.record
+
+
+@lru_cache(maxsize=2**16)  # a dozen rules walk every record of a book
+def _leaves(same: _Same) -> tuple[Leaf, ...]:
     found: list[Leaf] = []
-    cls: Any = type(record)
+    cls: Any = type(same.record)
     visit = _visit_record(cls)
     if visit is not None:
-        visit(record, (), record, (), found)
-    return found
+        visit(same.record, (), same.record, (), found)
+    return tuple(found)
 
 
 def texts(record: Any) -> Iterator[Leaf]:

@@ -29,12 +29,16 @@ DUPLICATE_KEY = _error(
             chapter: operation
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 TEXT_CUT_BY_HASH = _error(
@@ -52,12 +56,16 @@ TEXT_CUT_BY_HASH = _error(
             chapter: reference #3
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference  # for the workshop
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 TEXT_SPLIT_BY_COMMA = _error(
@@ -130,12 +138,16 @@ ALIAS = _error(
             chapter: &where reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 TAG = _error(
@@ -153,12 +165,16 @@ TAG = _error(
             chapter: !important reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 MERGE_KEY = _error(
@@ -176,6 +192,8 @@ MERGE_KEY = _error(
             <<: {order: 10}
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
@@ -183,6 +201,8 @@ MERGE_KEY = _error(
             order: 10
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 KEY_NOT_TEXT = _error(
@@ -199,12 +219,16 @@ KEY_NOT_TEXT = _error(
             [reference, operation]: chapter
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 EMPTY_VALUE = _error(
@@ -221,12 +245,16 @@ EMPTY_VALUE = _error(
             chapter:
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 DASH_WITHOUT_SPACE = _error(
@@ -245,12 +273,16 @@ DASH_WITHOUT_SPACE = _error(
               -operation
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 SECOND_DOCUMENT = _error(
@@ -286,12 +318,16 @@ EMPTY_FILE = _error(
             # nothing but a comment
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )
 NOT_A_MAPPING = _error(
@@ -308,11 +344,15 @@ NOT_A_MAPPING = _error(
             - reference
             ---
             # Notes
+
+            Keep them short.
     Good:
         content/notes.md
             ---
             chapter: reference
             ---
             # Notes
+
+            Keep them short.
     """,
 )

@@ -16,12 +16,14 @@ class Position(Part):
 
     Attributes:
         label: the word printed beside it
+        name: what it is called where nothing is printed beside it
         does: what happens in it
         does_not: what people wrongly expect of it
         sets: the states that it brings about: `{engine: stopped}`
     """
 
     label: str | None = None
+    name: Text | None = None
     does: Text
     does_not: Text | None = None
     sets: Mapping[str, str] | None = None

@@ -116,6 +116,14 @@ class HoldStep(Step):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class PullStep(Step):
+    """Pull a handle; `times` is a figure."""
+
+    pull: ControlId
+    times: FigureId | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class TogetherStep(Step):
     """Hold several buttons at once."""
 
@@ -217,6 +225,7 @@ AnyStep = (
     | SetStep
     | PressStep
     | HoldStep
+    | PullStep
     | TogetherStep
     | GoToStep
     | AdjustStep

@@ -16,6 +16,15 @@ def text_digest(text: str) -> str:
     return hashlib.sha256(plain.encode()).hexdigest()[:8]
 
 
+def page_digest(source: str) -> str:
+    """The digest of a page's text below its front matter, that a translation is bound to."""
+    lines = source.split("\n")
+    if lines[0].rstrip() == "---":
+        ends = (at for at, line in enumerate(lines) if at and line.rstrip() in ("---", "..."))
+        lines = lines[next(ends, 0) + 1 :]
+    return text_digest("\n".join(lines))
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TranslatedText(Part):
     """One text, and the digest of the original that it translates."""

@@ -35,7 +35,8 @@ def instrument(manual: Manual, record: Instrument) -> Iterator[Figure]:
             if value is None:
                 continue
             exact = Exact.of(value) if isinstance(value, Interval) else Exact(value=value)
-            order = unit_order(exact, None, manual.market.units)
+            parameter = manual.get(Parameter, channel.parameter) if channel.parameter else None
+            order = unit_order(exact, parameter, manual.market.units)
             if key in ("resolution", "alarm-grid"):
                 order = [(exact.unit, None)]  # a step of the instrument is true only in its unit
             place = ("channels", name, key)
@@ -69,11 +70,12 @@ def alarm(manual: Manual, record: Alarm) -> Iterator[Figure]:
             continue
         exact = Exact(value=value)
         order = unit_order(exact, parameter, manual.market.units)
-        if channel.alarm_grid is not None and channel.alarm_grid.unit.mixes(value.unit):
-            start = channel.alarm_range and channel.alarm_range.low
-            origin = start.to(channel.alarm_grid.unit).value if start else Fraction(0)
-            grid = Grid(channel.alarm_grid.value, origin)
-            shown = show_set_point(exact, grid, channel.alarm_grid.unit, side, order)
+        step, start = channel.alarm_grid, channel.alarm_range and channel.alarm_range.low
+        if step is not None and step.value > 0 and step.unit.mixes(value.unit):
+            mixes = start is not None and start.unit.mixes(step.unit)
+            origin = start.to(step.unit).value if start is not None and mixes else Fraction(0)
+            grid = Grid(step.value, origin)
+            shown = show_set_point(exact, grid, step.unit, side, order)
         else:
             shown = show(Kind.NOMINAL, exact, order)
         yield make(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from placardry.book.conditions import Condition
 from placardry.book.figures import (
@@ -35,7 +35,7 @@ def exact_of(key: str, value: Quantity | Interval | Nominal) -> tuple[Kind, Exac
     """What a statement's key and value say: the kind of figure, and its ends."""
     kind = FIXED_KIND.get(key) or Kind(key)
     if isinstance(value, Nominal):
-        return kind, Exact(value.low, value.high, value.value)
+        return kind, Exact(value.low, value.high, value.value, value.written)
     if isinstance(value, Quantity):
         return kind, Exact(high=value) if kind is Kind.MAXIMUM else Exact(low=value)
     if kind is Kind.CHANGE:
@@ -114,10 +114,10 @@ def scale(manual: Manual, record: Scale) -> Iterator[Figure]:
             kind = Kind.MAXIMUM if above is None else Kind.MINIMUM
             cut = band.start if above is None else above.start if above else None
             exact = Exact(high=cut) if kind is Kind.MAXIMUM else Exact(low=cut)
-        more: dict[str, Any] = {"safer": (_safer(below, band), _safer(band, above))}
-        if kind is not Kind.CUT:
-            # Neighbours share one rounded cut, and yellow is always safer than red.
-            more = {}
+        more: dict[str, Any] = {}
+        if kind is Kind.CUT:  # a red end rounds as its neighbour's cut, for yellow is safer
+            sides = (_safer(below, band), _safer(band, above))
+            more = {"safer": sides, "begins": _begins(band, *sides)}
         yield make(
             manual,
             record,
@@ -132,6 +132,13 @@ def scale(manual: Manual, record: Scale) -> Iterator[Figure]:
             exceeded=record.exceeded if band.colour == "red" else None,
             **more,
         )
+
+
+def _begins(band: Band, low: Side, high: Side) -> Literal["low", "high"] | None:
+    """At which end a caution band begins for somebody who comes from a safer one."""
+    if band.colour != "yellow" or (low is Side.BELOW) == (high is Side.ABOVE):
+        return None
+    return "low" if low is Side.BELOW else "high"
 
 
 def _safer(below: Band | None, above: Band | None) -> Side:

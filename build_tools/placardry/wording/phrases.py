@@ -22,7 +22,7 @@ from placardry.numerals import shown, shown_nominal, shown_range
 from placardry.references import Bad, Reference, pieces
 from placardry.resolve import Manual
 from placardry.rounding import Kind
-from placardry.stated import Figures, figures
+from placardry.stated import Figures, delivered, figures
 from placardry.wording.words import Words, words
 
 
@@ -80,6 +80,7 @@ class Speaker:
 
     def __init__(self, manual: Manual) -> None:
         self.manual = manual
+        self.language = manual.language
         self.words: Words = words(manual.language)
         self.figures: Figures = figures(manual)
 
@@ -95,7 +96,7 @@ class Speaker:
     def numeral(self, figure: Figure, unit: str | None = None) -> str:
         """A figure's glyphs in one unit, without words, conditions or "about"."""
         in_unit = figure.shown[unit] if unit is not None else figure.first
-        return numeral(in_unit, self.manual.language)
+        return numeral(in_unit, self.language)
 
     def bare(self, figure: Figure, unit: str | None = None) -> Phrase:
         """A figure with the words that belong to its kind, without its condition."""
@@ -136,33 +137,59 @@ class Speaker:
             return self.say("interval.then", first=parts[0], every=parts[1])
         return parts[0] if parts else ()
 
+    def sided(self, figure: Figure) -> Phrase:
+        """A figure that stands alone, without words of an author that say its side."""
+        exact = figure.exact
+        if _word_of(figure) or exact.value is not None or (exact.low and exact.high):
+            return self.figure(figure)
+        key = "figure.at-least" if exact.high is None else "figure.at-most"
+        said = self.say(key, figure=(Run(self.numeral(figure), figure),))
+        return (*said, *self.held(figure))
+
+    def beginning(self, figure: Figure) -> Phrase:
+        """Where a caution band begins, as a text says it; any other figure whole."""
+        if figure.begins is None:
+            return self.figure(figure)
+        first = figure.first
+        end = {figure.begins: getattr(first, figure.begins)}
+        glyphs = numeral(replace(first, low=end.get("low"), high=end.get("high")), self.language)
+        return (Run(glyphs, figure), *self.held(figure))
+
     # Names and texts
 
     def name(self, link: Link) -> Phrase:
         """What a link to a record reads: its title or name."""
         if link.kind == "this":
-            return plain(self._this(link.id))
+            return self.text(self._this(link.id))
         record = self.manual.records[link.kind][link.id]
         if link.kind == "control":
             return self.control(link.id, link.part)
         if link.nested is not None:
-            return (Run(nested_name(record, link, self.manual), link=Link("instrument", link.id)),)
+            there = Link("instrument", link.id)
+            called = nested_name(record, link, self.manual)
+            if link.nested == "button":
+                return (Run(called, link=there, style="label"),)
+            return self._linked(called, there)
         if link.kind == "quotation":
             return (Run(record.words, style="quotation"),)
         if link.kind == "condition":
             return self.text(record.short)
-        said = self.text(title_of(record))
-        return tuple(run if run.figure else replace(run, link=link) for run in said)
+        return self._linked(title_of(record), link)
+
+    def _linked(self, text: str, link: Link) -> Phrase:
+        """A name as a link; a figure in it keeps its own."""
+        return tuple(run if run.figure else replace(run, link=link) for run in self.text(text))
 
     def control(self, name: str, position: str | None = None) -> Phrase:
         """A control by its name and the words printed beside it; or one of its positions."""
         control = self.manual.records["control"][name]
         if position is not None:
             found = (control.positions or {}).get(position)
-            label = (found and found.label) or position
-            return (Run(label, style="label"),)
+            if found is not None and found.name and not found.label:
+                return self.text(found.name)
+            return (Run((found and found.label) or position, style="label"),)
         link = Link("control", name)
-        said: Phrase = (Run(str(control.name), link=link),)
+        said = self._linked(control.name, link)
         if control.label:
             said = (*said, Run(" ("), Run(control.label, style="label"), Run(")"))
         return said
@@ -189,9 +216,10 @@ class Speaker:
         if link.kind == "task" and link.part:
             return self.interval(self.manual.get(Task, link.id), link.part)
         if link.kind in FIGURE_KINDS and link.nested is None and figure is not None:
-            return self.figure(figure)
+            return self.beginning(figure)
         if link.kind == "setting":
-            return plain(str(self.manual.records["setting"][link.id].delivered or ""))
+            setting = self.manual.records["setting"][link.id]
+            return plain(delivered(setting, self.manual.market.id) or str(setting.name))
         return self.name(link)
 
     def _this(self, name: str) -> str:
@@ -205,8 +233,8 @@ class Speaker:
         for name, item in condition.box.items():
             if item.span is not None:
                 figure = self.figures[condition.id, name]
-                called = plain(f"{self.manual.records['parameter'][name].name} ")
-                parts.append((*called, *self.bare(figure)))
+                called = self.text(self.manual.records["parameter"][name].name)
+                parts.append((*called, Run(" "), *self.bare(figure)))
             else:
                 parts.append(self.state(name, item.states))
         return joined(parts, ", ")

@@ -27,6 +27,7 @@ from placardry.book.procedures import (
     Otherwise,
     PerformStep,
     PressStep,
+    PullStep,
     ReadStep,
     SetStep,
     TogetherStep,
@@ -37,6 +38,7 @@ from placardry.book.record import FIGURE_KINDS, Refers
 from placardry.links import Link, follow
 from placardry.menus import presses
 from placardry.stated import delivered
+from placardry.units import UNITS
 from placardry.wording.phrases import Phrase, Run, Speaker, joined, plain, sentence
 
 FIGURE = Refers(FIGURE_KINDS)
@@ -105,7 +107,7 @@ def button(speaker: Speaker, name: str) -> Phrase:
     """A control, or a key of an instrument, as it is named to the owner."""
     instrument, slash, key = name.partition("/")
     if not slash:
-        return speaker.control(name)
+        return speaker.say("step.the", name=speaker.control(name))
     return _keys(speaker.manual.get(Instrument, instrument), [key], speaker)
 
 
@@ -119,7 +121,7 @@ def _set(speaker: Speaker, step: SetStep) -> Phrase:
         (
             speaker.say(
                 "step.set",
-                control=speaker.control(name),
+                control=speaker.say("step.the", name=speaker.control(name)),
                 position=speaker.control(name, position),
             )
             for name, position in step.set.items()
@@ -129,10 +131,18 @@ def _set(speaker: Speaker, step: SetStep) -> Phrase:
 
 
 def _press(speaker: Speaker, step: PressStep) -> Phrase:
-    pressed = button(speaker, step.press)
-    if step.times is None:
-        return speaker.say("step.press", button=pressed)
-    return speaker.say("step.press-times", button=pressed, times=figure(speaker, step.times))
+    return _often(speaker, "press", button(speaker, step.press), step.times)
+
+
+def _pull(speaker: Speaker, step: PullStep) -> Phrase:
+    return _often(speaker, "pull", button(speaker, step.pull), step.times)
+
+
+def _often(speaker: Speaker, action: str, what: Phrase, times: str | None) -> Phrase:
+    """An action that is done once, or as often as a figure says."""
+    if times is None:
+        return speaker.say(f"step.{action}", button=what)
+    return speaker.say(f"step.{action}-times", button=what, times=figure(speaker, times))
 
 
 def _hold(speaker: Speaker, step: HoldStep) -> Phrase:
@@ -182,7 +192,8 @@ def setting_value(speaker: Speaker, setting: Setting) -> Phrase:
     figure = speaker.figures.get((setting.id, ""))
     if figure is not None:
         return speaker.bare(figure)
-    return plain(delivered(setting, speaker.manual.market.id) or "")
+    words = delivered(setting, speaker.manual.market.id) or ""
+    return (Run(UNITS[words].shown if words in UNITS else words, style="label"),) if words else ()
 
 
 def _adjust(speaker: Speaker, step: AdjustStep) -> Phrase:
@@ -222,6 +233,7 @@ ACTIONS: Mapping[type[Any], Callable[[Speaker, Any], Phrase]] = {
     SetStep: _set,
     PressStep: _press,
     HoldStep: _hold,
+    PullStep: _pull,
     TogetherStep: _together,
     GoToStep: _go_to,
     AdjustStep: _adjust,
@@ -245,12 +257,18 @@ def _expected(speaker: Speaker, expect: Expect) -> Phrase:
         at = {"control": speaker.control(name), "position": speaker.control(name, position)}
         parts.append(speaker.say("step.expect-position", **at))
     if expect.limit:
-        parts.append(speaker.say("step.expect-limit", figure=figure(speaker, expect.limit)))
+        parts.append(speaker.say("step.expect-limit", figure=_expected_figure(speaker, expect)))
     if expect.text:
         parts.append(speaker.text(expect.text))
     if expect.nothing:
         parts.append(speaker.say("step.expect-nothing", text=speaker.text(expect.nothing)))
     return speaker.say("step.expect", text=_without_stop(joined(parts, "; ")))
+
+
+def _expected_figure(speaker: Speaker, expect: Expect) -> Phrase:
+    name, _, part = (expect.limit or "").partition(".")
+    found = speaker.figures.get((name, part))
+    return speaker.sided(found) if found is not None else figure(speaker, name)
 
 
 def _otherwise(speaker: Speaker, otherwise: Otherwise) -> Phrase:

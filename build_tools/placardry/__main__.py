@@ -1,0 +1,5 @@
+"""`python -m placardry`."""
+
+from placardry.cli import main
+
+raise SystemExit(main())

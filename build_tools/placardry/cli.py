@@ -1,0 +1,209 @@
+"""The command line: one function a command, and what each exit code means.
+
+0 nothing wrong; 1 errors were found; 2 the job could not be done; 3 our own fault.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from placardry import __version__
+from placardry.errors import PlacardryError
+
+FORMATS = ("text", "json", "sarif", "markdown")
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run a command; the exit code."""
+    options = _parser().parse_args(arguments)
+    command: Callable[[argparse.Namespace], int] = options.command
+    try:
+        return command(options)
+    except PlacardryError as problem:
+        print(f"placardry: {problem}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("placardry: stopped; nothing was replaced", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as fault:  # noqa: BLE001 our own mistake, whatever it is, must be told as such
+        return _our_fault(fault)
+
+
+def _our_fault(fault: Exception) -> int:
+    import traceback
+
+    traceback.print_exc()
+    print(
+        f"placardry: this is a mistake in Placardry ({type(fault).__name__}), not in your book; "
+        "please report it with the lines above",
+        file=sys.stderr,
+    )
+    return 3
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="placardry",
+        description="Keep every limit of a machine once; check it, and publish it everywhere.",
+    )
+    parser.add_argument("--version", action="version", version=f"placardry {__version__}")
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+
+    def add(name: str, run: Callable[[argparse.Namespace], int], about: str) -> _Command:
+        command = commands.add_parser(name, help=about, description=about)
+        command.set_defaults(command=run)
+        return command
+
+    def add_for_book(name: str, run: Callable[[argparse.Namespace], int], about: str) -> _Command:
+        command = add(name, run, about)
+        command.add_argument(
+            "--book", type=Path, default=Path(), metavar="DIR", help="the book's folder (this one)"
+        )
+        command.add_argument(
+            "--on", type=_day, metavar="DATE", help="judge dates by this day (the book's date)"
+        )
+        return command
+
+    check = add_for_book("check", _check, "Say what is wrong with the book.")
+    check.add_argument("--format", choices=FORMATS, default="text", help="how to say it (text)")
+
+    build = add_for_book("build", _build, "Publish the book's manuals, if nothing is wrong.")
+    build.add_argument(
+        "--manual", action="append", default=[], metavar="ID", help="only this one; may be repeated"
+    )
+    build.add_argument(
+        "--out", type=Path, default=Path("site"), metavar="DIR", help="where to publish (site)"
+    )
+    build.add_argument(
+        "--pages",
+        type=Path,
+        metavar="DIR",
+        help="write the pages as Markdown with a plain mkdocs.yml instead",
+    )
+    build.add_argument(
+        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes to use"
+    )
+
+    serve = add_for_book("serve", _serve, "Show a manual live while its sources are edited.")
+    serve.add_argument("--manual", metavar="ID", help="which one (the first)")
+    serve.add_argument("--port", type=int, default=8000, help="port on this machine (8000)")
+
+    explain = add("explain", _explain, "Explain a rule; without a name, list them all.")
+    explain.add_argument("rule", nargs="?", metavar="RULE")
+    explain.add_argument("--format", choices=("text", "json"), default="text")
+
+    schema = add("schema", _schema, "Write the JSON Schemas that editors complete by.")
+    schema.add_argument("--book", type=Path, default=Path(), metavar="DIR")
+
+    new = add("new", _new, "Start a book of your own from a small sound one.")
+    new.add_argument("folder", type=Path, metavar="DIR")
+    return parser
+
+
+_Command = argparse.ArgumentParser
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"`{text}` is not a date such as 2026-05-01") from None
+
+
+def _width() -> int:
+    return shutil.get_terminal_size((80, 24)).columns
+
+
+def _colour() -> bool:
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+
+
+def _check(options: argparse.Namespace) -> int:
+    from placardry.finding import has_errors
+    from placardry.prepared import prepare
+    from placardry.report import report
+
+    prepared = prepare(options.book, options.on)
+    said = report(
+        prepared.findings,
+        prepared.files,
+        format=options.format,
+        colour=_colour(),
+        width=_width(),
+    )
+    sys.stdout.write(said)
+    return 1 if has_errors(prepared.findings) else 0
+
+
+def _build(options: argparse.Namespace) -> int:
+    from placardry.finding import has_errors
+    from placardry.publish import build, write_pages
+    from placardry.report import report
+
+    if options.pages is not None:
+        prepared, findings = write_pages(options.book, options.pages, options.manual, options.on)
+        out = options.pages
+    else:
+        prepared, findings = build(
+            options.book, options.out, options.manual, options.on, options.workers
+        )
+        out = options.out
+    if findings:
+        sys.stderr.write(
+            report(findings, prepared.files, colour=_colour(), width=_width())
+        )
+    if has_errors(findings):
+        print("placardry: nothing was published; the last good output stands", file=sys.stderr)
+        return 1
+    if sys.stdout.isatty() or options.pages is None:
+        names = ", ".join(options.manual) or f"{len(prepared.manuals)} manuals"
+        print(f"published {names} in {out}; open {out / 'index.html'}")
+    return 0
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from placardry.preview import serve
+
+    return serve(options.book, options.manual, options.port)
+
+
+def _explain(options: argparse.Namespace) -> int:
+    from placardry import explain
+
+    if options.format == "json":
+        sys.stdout.write(explain.as_json())
+    elif options.rule is None:
+        sys.stdout.write(explain.listing(_width()))
+    else:
+        sys.stdout.write(explain.one(options.rule, _width()))
+    return 0
+
+
+def _schema(options: argparse.Namespace) -> int:
+    from placardry.files import write_tree
+    from placardry.schema import FOLDER, schemas
+
+    write_tree(options.book / FOLDER, schemas())
+    print(f"wrote {len(schemas())} schemas to {options.book / FOLDER}")
+    return 0
+
+
+def _new(options: argparse.Namespace) -> int:
+    from placardry.errors import EnvironmentFault
+    from placardry.files import write_tree
+    from placardry.starter import starter
+
+    if options.folder.exists() and any(options.folder.iterdir()):
+        raise EnvironmentFault(f"`{options.folder}` is not empty; name a new folder")
+    write_tree(options.folder, starter())
+    print(f"started a book in {options.folder}; next: placardry check --book {options.folder}")
+    return 0

@@ -1,0 +1,265 @@
+"""The pages of instruments, and those of their settings and alarms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from placardry.book.instruments import Alarm, Channel, Extreme, Instrument, ScreenField, Setting
+from placardry.book.machines import Option
+from placardry.figures import Figure
+from placardry.links import Link
+from placardry.menus import gesture
+from placardry.pages.inline import Inline, Markdown, escaped
+from placardry.pages.page import PageFile, Writing, cells, identified
+from placardry.wording.phrases import Phrase, Run, joined, plain, sentence
+from placardry.wording.steps import figure as said_figure
+from placardry.wording.steps import key_presses, setting_value
+
+
+def pages(writing: Writing) -> Iterator[PageFile]:
+    """A page for each instrument."""
+    for instrument in writing.manual.of(Instrument).values():
+        path = f"instruments/{instrument.id}.md"
+        on_page = _OnPage(writing.inline(path), instrument)
+        yield writing.page(
+            path,
+            writing.said(instrument.name),
+            "machine",
+            "instrument",
+            instrument=instrument,
+            buttons=[
+                Markdown(f"**{escaped(one)}**") for one in (instrument.buttons or {}).values()
+            ],
+            hold=on_page.hold(),
+            screens=[on_page.screen(name) for name in instrument.screens or {}],
+            channels=on_page.channels(),
+            timers=on_page.timers(),
+            extremes=on_page.extremes(),
+        )
+
+
+class _OnPage:
+    """One instrument on its page."""
+
+    def __init__(self, write: Inline, instrument: Instrument) -> None:
+        self.write = write
+        self.speaker = write.speaker
+        self.instrument = instrument
+        self.all_channels = instrument.channels or {}
+
+    def hold(self) -> Markdown:
+        """How long a hold lasts; empty where nothing says it."""
+        if self.instrument.hold is None:
+            return Markdown("")
+        return self.write.phrase(said_figure(self.speaker, self.instrument.hold))
+
+    def nested(self, name: str, nested: str) -> Markdown:
+        """The name of a screen, channel or timer, as it begins a cell."""
+        link = Link("instrument", self.instrument.id, name, nested)
+        return self.write.phrase(sentence(self.speaker.name(link)))
+
+    def screen(self, name: str) -> Mapping[str, Any]:
+        """A screen: how to get there, its fields, where its keys lead."""
+        screen = (self.instrument.screens or {})[name]
+        keys = [
+            cells((self.keys(pressed), self.nested(target, "screen")))
+            for pressed, target in (screen.keys or {}).items()
+        ]
+        way = key_presses(self.speaker, self.instrument, name)
+        if name == self.instrument.home:
+            way = plain(self.speaker.words["instrument.home"])
+        return {
+            "heading": identified(self.write.start(screen.title), name),
+            "about": screen.about,
+            "way": self.write.phrase(way),
+            "fields": [self.field(field) for field in screen.fields],
+            "presses": keys,
+        }
+
+    def keys(self, pressed: str) -> Markdown:
+        """A gesture of a screen in words."""
+        found = gesture(pressed)
+        if found is None:
+            return escaped(pressed)
+        kind, names = found
+        labels: list[Phrase] = [
+            (Run((self.instrument.buttons or {}).get(name, name), style="label"),) for name in names
+        ]
+        said = joined(labels, ", ", self.speaker.words["step.and"])
+        return self.write.phrase(sentence(self.speaker.say(f"step.{kind}-gesture", buttons=said)))
+
+    def field(self, field: ScreenField) -> Markdown:
+        """A field of a screen: the letters beside it, what it shows, what that tells."""
+        label = Markdown(f"**{escaped(field.label)}**") if field.label else Markdown("")
+        if field.channel is not None:
+            shows = self.nested(field.channel, "channel")
+            about = self.of_channel(self.all_channels[field.channel])
+        elif field.timer is not None:
+            shows = self.nested(field.timer, "timer")
+            about = self.write.text((self.instrument.timers or {})[field.timer].about)
+        elif field.extreme is not None:
+            shows = self.extreme((self.instrument.extremes or {})[field.extreme])
+            about = self.write.text((self.instrument.extremes or {})[field.extreme].about)
+        else:
+            shows, about = self.write.start(field.mark or ""), Markdown("")
+        return cells((label, shows, self.write.text(field.about) or about))
+
+    def connected(self, channel: Channel) -> bool:
+        """Whether the channel measures something on this machine."""
+        manual = self.speaker.manual
+        return not channel.unused and (channel.needs is None or manual.fitted(channel.needs))
+
+    def of_channel(self, channel: Channel) -> Markdown:
+        """What a channel tells; of one that is not connected, what is seen and why."""
+        if self.connected(channel):
+            return self.write.text(channel.about)
+        option = self.speaker.manual.of(Option).get(channel.needs or "")
+        why = self.write.text(option.notice if option else channel.about)
+        why = why or self.write.word("instrument.unconnected")
+        if channel.shows is None:
+            return why
+        shown = self.write.phrase((Run(channel.shows, style="quotation"),))
+        return Markdown(f"{self.write.say('instrument.nothing', shown=shown)} {why}")
+
+    def channels(self) -> list[Markdown]:
+        """What can be read, how finely, and in which span it reads true."""
+        return [
+            cells(
+                (
+                    self.nested(name, "channel"),
+                    self.units(f"{name}-range"),
+                    self.units(f"{name}-resolution"),
+                    self.reads_true(name, channel),
+                    self.units(f"{name}-alarm-range"),
+                    self.units(f"{name}-alarm-grid"),
+                )
+            )
+            for name, channel in self.all_channels.items()
+            if self.connected(channel)
+        ]
+
+    def reads_true(self, name: str, channel: Channel) -> Markdown:
+        """The span in which a channel can be believed, with its condition."""
+        span = self.units(f"{name}-reads-true")
+        if channel.reads_true_when is None:
+            return span
+        when = self.write.phrase(self.speaker.name(Link("condition", channel.reads_true_when)))
+        return Markdown(f"{span} {when}".strip())
+
+    def units(self, part: str) -> Markdown:
+        """A figure of the instrument in every unit."""
+        figure: Figure | None = self.speaker.figures.get((self.instrument.id, part))
+        return self.write.all_units(figure) if figure is not None else Markdown("")
+
+    def timers(self) -> list[Markdown]:
+        """What is counted, which way, and what resets it."""
+        rows = []
+        for name, timer in (self.instrument.timers or {}).items():
+            way = self.write.word(f"instrument.{timer.direction}")
+            if timer.interval is not None:
+                start = self.write.phrase(said_figure(self.speaker, timer.interval))
+                way = Markdown(f"{way} ({start})")
+            tasks = [self.speaker.name(Link("task", task)) for task in timer.serves]
+            rows.append(
+                cells(
+                    (
+                        self.nested(name, "timer"),
+                        self.write.text(timer.counts),
+                        way,
+                        self.write.text(timer.resets),
+                        self.write.phrase(joined(tasks, "; ")),
+                    )
+                )
+            )
+        return rows
+
+    def extreme(self, extreme: Extreme) -> Markdown:
+        """The name of a recorded extreme: `highest coolant temperature`."""
+        of = self.speaker.name(Link("instrument", self.instrument.id, extreme.of, "channel"))
+        return self.write.phrase(
+            sentence(self.speaker.say(f"instrument.{extreme.keeps}", channel=of))
+        )
+
+    def extremes(self) -> list[Markdown]:
+        """What is recorded, and what clears it."""
+        return [
+            cells((self.extreme(one), self.write.text(one.resets), self.write.text(one.about)))
+            for one in (self.instrument.extremes or {}).values()
+        ]
+
+
+def settings(writing: Writing) -> Iterator[PageFile]:
+    """Every setting: where it is set, what it may be, how it was delivered, what is advised."""
+    path = "settings.md"
+    write = writing.inline(path)
+    found = [_setting(write, one) for one in writing.manual.of(Setting).values()]
+    if found:
+        title = writing.word("page.settings")
+        yield writing.page(path, title, "machine", "settings", settings=found)
+
+
+def _setting(write: Inline, setting: Setting) -> Mapping[str, Any]:
+    speaker = write.speaker
+    instrument = speaker.manual.get(Instrument, setting.instrument)
+    screen = speaker.name(Link("instrument", instrument.id, setting.screen, "screen"))
+    allowed = [
+        _value(write, setting, f"allowed-{at}", one) for at, one in enumerate(setting.allowed, 1)
+    ]
+    lines = {
+        "on": write.name("instrument", instrument.id),
+        "screen": write.phrase(screen),
+        "way": write.phrase(key_presses(speaker, instrument, setting.screen)),
+        "change": write.text(setting.change),
+        "allowed": Markdown(", ".join(allowed)) or write.figure(setting.id, "span"),
+        "factory": _value(write, setting, "factory", setting.factory),
+        "delivered": write.phrase(setting_value(speaker, setting)),
+        "advised": write.text(setting.advised),
+    }
+    return {
+        "heading": identified(write.start(setting.name), setting.id),
+        "lines": [(write.word(f"setting.{key}"), said) for key, said in lines.items() if said],
+    }
+
+
+def _value(write: Inline, setting: Setting, part: str, words: str) -> Markdown:
+    """A value of a setting: a figure if it is one, else its words."""
+    return write.figure(setting.id, part) or escaped(words)
+
+
+def alarms(writing: Writing) -> Iterator[PageFile]:
+    """Every alarm: what it guards, when it fires and clears, what is seen, what it cannot know."""
+    path = "alarms.md"
+    write = writing.inline(path)
+    found = [_alarm(write, one) for one in writing.manual.of(Alarm).values()]
+    if found:
+        title = writing.word("page.alarms")
+        yield writing.page(path, title, "limits", "alarms", alarms=found)
+
+
+def _alarm(write: Inline, alarm: Alarm) -> Mapping[str, Any]:
+    speaker = write.speaker
+    figures = {part: speaker.figures.get((alarm.id, part)) for part in ("", "clears", "delay")}
+    said = {part: write.all_units(one) if one else Markdown("") for part, one in figures.items()}
+    guarded = write.phrase(said_figure(speaker, alarm.guards))
+    setting = Markdown("")
+    if alarm.setting is not None:
+        name, _, screen = alarm.setting.partition("/")
+        instrument = speaker.manual.get(Instrument, name)
+        title = speaker.name(Link("instrument", name, screen, "screen"))
+        way = key_presses(speaker, instrument, screen)
+        setting = write.phrase((*title, *plain(". "), *way) if way else title)
+    lines = {
+        "on": write.name("instrument", alarm.instrument),
+        "fires": write.say(f"alarm.{alarm.fires}", figure=said[""]) if said[""] else "",
+        "guards": guarded,
+        "clears": said["clears"],
+        "delay": said["delay"],
+        "shows": write.text(alarm.shows),
+        "sentence": write.text(alarm.sentence),
+        "setting": setting,
+    }
+    return {
+        "heading": identified(write.start(alarm.name), alarm.id),
+        "lines": [(write.word(f"alarm.{key}"), said) for key, said in lines.items() if said],
+    }

@@ -1,0 +1,138 @@
+"""The limits, set apart from all else, and the facts and figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from placardry.book.figures import Derived, Fact, Limit, Parameter, Scale
+from placardry.figures import Figure
+from placardry.pages.inline import Inline, Markdown
+from placardry.pages.page import PageFile, Writing, cells, identified
+from placardry.rounding import Kind
+from placardry.stated import parts_of, statement_of
+from placardry.wording.phrases import Phrase, joined, plain, sentence, title_of
+
+# Kinds of limits that tell an owner what to expect or to aim at, not what to keep to.
+ADVISORY = (Kind.TYPICAL, Kind.NOMINAL)
+
+
+def limits(writing: Writing) -> Iterator[PageFile]:
+    """One section for each parameter: its bands and limits, and what to do beyond them."""
+    path = "limits.md"
+    write = writing.inline(path)
+    groups = [
+        group
+        for parameter in writing.manual.of(Parameter).values()
+        if (group := _group(write, parameter))
+    ]
+    if groups:
+        title = writing.word("page.limits")
+        yield writing.page(path, title, "limits", "limits", groups=groups)
+
+
+def _group(write: Inline, parameter: Parameter) -> Mapping[str, Any] | None:
+    """The limits of one parameter; None where it has none."""
+    own = [
+        figure
+        for figure in write.speaker.figures.values()
+        if isinstance(figure.record, Limit | Scale)
+        and figure.record.parameter == parameter.id
+        and figure.part != "within"
+    ]
+    if not own:
+        return None
+    # The bands of a scale stand in its own order, lowest first; other limits follow.
+    own.sort(key=lambda figure: (figure.colour is None, figure.id, _band(figure)))
+    mandatory = [figure for figure in own if figure.kind not in ADVISORY]
+    advisory = [figure for figure in own if figure.kind in ADVISORY]
+    name = write.phrase(sentence(write.speaker.text(parameter.name)))
+    units = list(own[0].shown)
+    return {
+        "heading": identified(name, parameter.id),
+        "about": parameter.about,
+        "units": [own[0].shown[unit].unit.shown for unit in units],
+        "mandatory": [_row(write, figure, units) for figure in mandatory],
+        "advisory": [_row(write, figure, units) for figure in advisory],
+        "exceeded": list(dict.fromkeys(_exceeded(write, mandatory))),
+        "notes": list(dict.fromkeys(write.text(one.record.note) for one in own if one.record.note)),
+    }
+
+
+def _band(figure: Figure) -> int:
+    """The place of a band in its scale; 0 for what is no band."""
+    scale = figure.record
+    return parts_of(scale).index(figure.part or "") if isinstance(scale, Scale) else 0
+
+
+def _row(write: Inline, figure: Figure, units: Iterable[str]) -> Markdown:
+    """What the figure is and when it holds in one cell; then the figure in each unit."""
+    what = write.phrase(_called(write, figure))
+    shown = [write.phrase(_ranged(write, figure, unit)) for unit in units if unit in figure.shown]
+    return cells((what, *shown))
+
+
+# Kinds that the figure itself does not say: it reads `45 °C` for a maximum and for a minimum.
+SAID_BY_NAME = ("maximum", "minimum", "avoid")
+
+
+def _called(write: Inline, figure: Figure) -> Phrase:
+    """What a limit is, and when it holds: `Exhaust, maximum, at full throttle`."""
+    speaker, record = write.speaker, figure.record
+    own = sentence(speaker.text(record.name)) if record.name else ()
+    if figure.colour is not None:
+        word = f"colour.{figure.colour}"
+    else:
+        given = statement_of(record)
+        kind = given[0] if given else str(figure.kind)
+        word = f"kind.{kind}" if not own or kind in SAID_BY_NAME else ""
+    kind_said = plain(speaker.words[word]) if word else ()
+    held = speaker.held(figure)[1:]  # it begins with a space
+    return sentence(joined([own, kind_said, held], ", "))
+
+
+def _ranged(write: Inline, figure: Figure, unit: str) -> Phrase:
+    """The figure in one unit; a band that is open to one side says which."""
+    speaker = write.speaker
+    bare = speaker.bare(figure, unit)
+    if figure.colour is None:
+        return bare
+    one_sided = {Kind.MAXIMUM: "limit.from", Kind.MINIMUM: "limit.below"}.get(figure.kind)
+    if one_sided is None and figure.exact.high is None:
+        one_sided = "limit.from"
+    elif one_sided is None and figure.exact.low is None:
+        one_sided = "limit.below"
+    return speaker.say(one_sided, figure=bare) if one_sided else bare
+
+
+def _exceeded(write: Inline, figures: Iterable[Figure]) -> Iterator[Markdown]:
+    """What to do for each limit that says it, with the limit and its condition before it."""
+    for figure in figures:
+        if figure.exceeded:
+            called = write.phrase(_called(write, figure))
+            yield Markdown(f"**{called}:** {write.text(figure.exceeded)}")
+
+
+def facts(writing: Writing) -> Iterator[PageFile]:
+    """A table of the given figures that are no limits, and of those worked out from others."""
+    path = "facts.md"
+    write = writing.inline(path)
+    figures = writing.speaker.figures
+    found: list[tuple[str, Markdown]] = []
+    records: list[Fact | Derived] = [
+        *writing.manual.of(Fact).values(),
+        *writing.manual.of(Derived).values(),
+    ]
+    for record in records:
+        figure = figures.get((record.id, ""))
+        if figure is None:
+            continue
+        title = title_of(record)
+        name = sentence(writing.speaker.text(title))
+        if str(figure.kind) in SAID_BY_NAME and figure.type == "fact":
+            name = (*name, *plain(f", {writing.word(f'kind.{figure.kind}')}"))
+        row = cells((write.phrase(name), write.all_units(figure), write.text(record.note)))
+        found.append((title.casefold(), row))
+    if found:
+        rows = [row for _, row in sorted(found)]
+        yield writing.page(path, writing.word("page.facts"), "reference", "facts", rows=rows)

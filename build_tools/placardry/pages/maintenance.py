@@ -1,0 +1,122 @@
+"""The maintenance schedule and the fault finder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from placardry.book.tasks import Fault, Task
+from placardry.links import Link
+from placardry.pages.inline import Inline, Markdown
+from placardry.pages.page import PageFile, Writing, cells, identified
+from placardry.wording.phrases import Phrase, joined, sentence
+from placardry.wording.steps import figure
+
+
+def schedule(writing: Writing) -> Iterator[PageFile]:
+    """The tasks: what, when, how far it may be overrun, by whom, how."""
+    path = "schedule.md"
+    write = writing.inline(path)
+    tasks = writing.manual.of(Task).values()
+    if tasks:
+        yield writing.page(
+            path,
+            writing.word("page.schedule"),
+            "maintenance",
+            "schedule",
+            rows=[_row(write, task) for task in tasks],
+            notes=[said for task in tasks if (said := _notes(write, task))],
+        )
+
+
+def _row(write: Inline, task: Task) -> Markdown:
+    speaker = write.speaker
+    tolerance = write.phrase(speaker.interval(task, "tolerance"))
+    if tolerance:
+        tolerance = Markdown(f"{tolerance} ({write.word(f'task.{task.overrun}')})")
+    return cells(
+        (
+            identified(write.start(task.title), task.id),
+            write.phrase(sentence(due(write, task))),
+            tolerance,
+            write.word(f"task.{task.by}"),
+            write.name("procedure", task.procedure) if task.procedure else Markdown(""),
+        )
+    )
+
+
+def due(write: Inline, task: Task) -> Phrase:
+    """When a task is due, every interval of it; of several the first to come counts."""
+    speaker = write.speaker
+    calendar = speaker.interval(task, "calendar")
+    if calendar and task.end_of_month:
+        calendar = (*calendar, *speaker.say("task.to-month-end"))
+    regular = [
+        speaker.interval(task, "hours"),
+        calendar,
+        speaker.interval(task, "life"),
+        speaker.say(f"interval.{task.each}") if task.each else (),
+        *(speaker.say("task.after", event=speaker.text(event)) for event in task.after),
+    ]
+    parts = [part for part in regular if part]
+    said = joined(parts, ", ", speaker.words["task.or"])
+    if len([part for part in regular[:3] if part]) > 1:
+        said = (*said, *speaker.say("task.first"))
+    if task.severe is not None:
+        severe = [speaker.interval(task, "severe"), speaker.interval(task, "severe-calendar")]
+        interval = joined(severe, ", ", speaker.words["task.or"])
+        when = speaker.text(task.severe.when)
+        said = joined([said, speaker.say("interval.severe", interval=interval, when=when)], "; ")
+    return said
+
+
+def _notes(write: Inline, task: Task) -> Mapping[str, Any] | None:
+    """What a task's row has no room for; None where there is nothing."""
+    speaker = write.speaker
+    reminder = Markdown("")
+    if task.reminded_by is not None:
+        instrument, _, timer = task.reminded_by.partition("/")
+        name = speaker.name(Link("instrument", instrument))
+        counter = speaker.name(Link("instrument", instrument, timer, "timer"))
+        reminder = write.phrase(speaker.say("task.counter", counter=counter, instrument=name))
+    lines = {
+        "about": write.text(task.about),
+        "watch": write.phrase(figure(speaker, task.watch)) if task.watch else Markdown(""),
+        "reject": write.phrase(figure(speaker, task.reject)) if task.reject else Markdown(""),
+        "reminded-by": reminder,
+    }
+    said_lines = [(write.word(f"task.{key}"), said) for key, said in lines.items() if said]
+    return {"title": write.start(task.title), "lines": said_lines} if said_lines else None
+
+
+def faults(writing: Writing) -> Iterator[PageFile]:
+    """The fault finder: symptom, whether flight may go on, causes in order."""
+    path = "faults.md"
+    write = writing.inline(path)
+    found = [_fault(write, fault) for fault in writing.manual.of(Fault).values()]
+    if found:
+        title = writing.word("page.faults")
+        yield writing.page(path, title, "emergency", "faults", faults=found)
+
+
+def _fault(write: Inline, fault: Fault) -> Mapping[str, Any]:
+    causes = [
+        cells(
+            (
+                write.text(cause.cause),
+                write.text(cause.confirm),
+                Markdown(
+                    f"{write.text(cause.remedy)} "
+                    f"{write.name('procedure', cause.see) if cause.see else ''}".strip()
+                ),
+            )
+        )
+        for cause in fault.causes
+    ]
+    return {
+        "heading": identified(write.start(fault.symptom), fault.id),
+        "flight": write.word(f"flight.{fault.flight}"),
+        "why": fault.why,
+        "causes": causes,
+        "see": [write.name("fault", name) for name in fault.see],
+    }

@@ -1,0 +1,169 @@
+"""Cards, sources, editions, and the register with the pages on which each figure is used."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+
+from placardry.book.cards import Card
+from placardry.book.figures import Quotation, Statement
+from placardry.book.sources import Document
+from placardry.figures import Figure
+from placardry.pages.inline import Inline, Markdown, escaped
+from placardry.pages.page import PageFile, Writing, cells, figures_on, identified
+from placardry.pages.places import REGISTER
+from placardry.stated import statement_of
+from placardry.wording.phrases import Run, sentence, title_of
+
+TYPES = ("limit", "alarm", "setting", "interval", "fact", "derived", "example")
+CARDS = "cards"
+
+
+def cards(writing: Writing) -> Iterator[PageFile]:
+    """The printed faces, each with its size, its place and its file."""
+    path = "cards.md"
+    write = writing.inline(path)
+    rows = [
+        cells(
+            (
+                identified(write.start(card.title), card.id),
+                escaped(card.size),
+                write.word(f"card.{card.audience}"),
+                write.text(card.place),
+                write.link(f"{card.id}.pdf", f"{CARDS}/{card.id}.pdf"),
+            )
+        )
+        for card in writing.manual.of(Card).values()
+    ]
+    if rows:
+        yield writing.page(path, writing.word("page.cards"), "reference", "cards", rows=rows)
+
+
+def sources(writing: Writing) -> Iterator[PageFile]:
+    """The documents that the figures come from, and the words that were quoted."""
+    path = "sources.md"
+    write = writing.inline(path)
+    rows = [
+        cells(
+            (
+                identified(write.text(one.title), one.id),
+                write.text(one.issuer),
+                escaped(one.edition),
+                _day(one.dated),
+                write.word(f"source.{one.kind}"),
+            )
+        )
+        for one in writing.manual.of(Document).values()
+    ]
+    quotations = [
+        (write.phrase((Run(one.words, style="quotation"),)), cited(write, one))
+        for one in writing.manual.of(Quotation).values()
+    ]
+    if rows:
+        title = writing.word("page.sources")
+        yield writing.page(path, title, "reference", "sources", rows=rows, quotations=quotations)
+
+
+def cited(write: Inline, record: Figure | Quotation) -> Markdown:
+    """Where something comes from: the document as a link, and the place in it."""
+    source = record.source
+    if source is None:
+        return Markdown("")
+    place = write.text(source.place)
+    if source.document is None:
+        return place
+    return Markdown(f"{write.name('document', source.document)}, {place}")
+
+
+def editions(writing: Writing) -> Iterator[PageFile]:
+    """The issued editions, newest first."""
+    path = "editions.md"
+    write = writing.inline(path)
+    rows = [
+        cells(
+            (
+                Markdown(str(one.number)),
+                _day(one.dated),
+                write.text(one.summary),
+                escaped(one.approver),
+                _day(one.withdrawn),
+            )
+        )
+        for one in sorted(writing.editions, key=lambda one: -one.number)
+    ]
+    if rows:
+        yield writing.page(path, writing.word("page.editions"), "reference", "editions", rows=rows)
+
+
+def _day(day: date | None) -> Markdown:
+    return Markdown(day.isoformat() if day else "")
+
+
+def register(writing: Writing, pages: Iterable[PageFile]) -> Iterator[PageFile]:
+    """Every figure with its home, its source and the pages that use it."""
+    write = writing.inline(REGISTER)
+    titles = {page.path: page.title for page in pages}
+    used = used_in(pages)
+    groups = []
+    for type_ in TYPES:
+        own = [figure for figure in writing.speaker.figures.values() if figure.type == type_]
+        rows = [_row(writing, write, one, titles, used.get(one.anchor, ())) for one in own]
+        if rows:
+            groups.append((write.word(f"register.{type_}"), rows))
+    if groups:
+        title = writing.word("page.register")
+        yield writing.page(REGISTER, title, "reference", "register", groups=groups)
+
+
+def used_in(pages: Iterable[PageFile]) -> Mapping[str, tuple[str, ...]]:
+    """For the anchor of each figure the paths of the pages that print it, in their order."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for page in pages:
+        if page.path != REGISTER:
+            for anchor in dict.fromkeys(figures_on(page)):
+                found[anchor].append(page.path)
+    return {anchor: tuple(paths) for anchor, paths in sorted(found.items())}
+
+
+def _row(
+    writing: Writing,
+    write: Inline,
+    figure: Figure,
+    titles: Mapping[str, str],
+    paths: Iterable[str],
+) -> Markdown:
+    used = [write.link(titles[path], path) for path in paths]
+    used += [write.link(path, path) for path in writing.printed.get(figure.anchor, ())]
+    return cells(
+        (
+            identified(Markdown(f"`{figure.anchor}`"), figure.anchor),
+            write.phrase(sentence(writing.speaker.text(_title(writing, figure)))),
+            write.all_units(figure),
+            Markdown(f"{write.word(f'kind.{figure.kind}')}, {_written(figure)}"),
+            cited(write, figure),
+            Markdown(f"`{figure.span.path}:{figure.span.line}`"),
+            Markdown(", ".join(used)),
+        )
+    )
+
+
+def _title(writing: Writing, figure: Figure) -> str:
+    """What a figure is of: its record's name, else its parameter's."""
+    title = title_of(figure.record)
+    if getattr(figure.record, "name", None) is None and figure.parameter is not None:
+        parameter = writing.manual.records["parameter"].get(figure.parameter)
+        return str(parameter.name) if parameter is not None else title
+    return title
+
+
+def _written(figure: Figure) -> str:
+    """The figure as its author wrote it."""
+    record = figure.record
+    is_whole = figure.part is None and isinstance(record, Statement)
+    given = statement_of(record) if is_whole else None
+    if given is not None and given[1].written:
+        return escaped(str(given[1].written))
+    exact = figure.exact
+    ends = (exact.value,) if exact.value else (exact.low, exact.high)
+    return escaped(" to ".join(str(end) for end in ends if end))

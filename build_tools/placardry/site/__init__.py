@@ -1,0 +1,242 @@
+"""The site of one manual, built by MkDocs from its pages, and the page that lists the manuals.
+
+The same folder of pages can be written out and built by a plain `mkdocs build`: nothing of ours
+is needed there. Names and titles go into a theme that escapes nothing, so they go in escaped.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import html
+import json
+import logging
+import os
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import UTC, datetime, time
+from functools import cache, partial
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from placardry.book import Book
+from placardry.book.sources import Edition
+from placardry.errors import EnvironmentFault
+from placardry.pages import CHAPTERS, PageFile, edition_state, manual_title
+from placardry.resolve import Manual
+from placardry.wording.phrases import Speaker
+from placardry.wording.words import words
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+STYLE = "styles/manual.css"
+# What the pages need beside them: files among the assets of the package, under the same path.
+OWN_FILES = (
+    "fonts/Inter-Regular.woff2",
+    "fonts/Inter-Bold.woff2",
+    "fonts/Inter-Italic.woff2",
+    "fonts/OFL.txt",
+    "scripts/iframe-worker.js",
+    "scripts/iframe-worker.LICENSE.txt",
+)
+
+
+def pages_tree(
+    speaker: Speaker,
+    pages: Iterable[PageFile],
+    assets: Mapping[str, bytes],
+    issued: Edition | None = None,
+) -> Mapping[str, bytes]:
+    """A folder that a plain `mkdocs build` makes the manual's site from.
+
+    Args:
+        speaker: the manual
+        pages: its pages
+        assets: drawings and pictures, by their path among the pages
+        issued: the edition in which the manual was issued; None marks it as a draft
+    """
+    pages = tuple(pages)
+    made = docs(pages, assets)
+    settings = resources.files("placardry.site").joinpath("settings.yaml").read_bytes()
+    return {
+        "mkdocs.yml": _settings(speaker, pages, issued),
+        "settings.yaml": settings,
+        **{f"docs/{path}": data for path, data in made.items()},
+    }
+
+
+def docs(pages: Iterable[PageFile], assets: Mapping[str, bytes]) -> Mapping[str, bytes]:
+    """Everything that MkDocs makes a site from: pages, pictures, style, font, search worker."""
+    own = resources.files("placardry") / "assets"
+    return {
+        **{page.path: page.markdown.encode() for page in pages},
+        **assets,
+        **{path: own.joinpath(path).read_bytes() for path in OWN_FILES},
+        STYLE: resources.files("placardry.site").joinpath("manual.css").read_bytes(),
+    }
+
+
+Nav = list[tuple[str, str | list[tuple[str, str]]]]
+
+
+def nav(speaker: Speaker, pages: Iterable[PageFile]) -> Nav:
+    """The chapters and their pages as MkDocs lists them, titles escaped for its theme."""
+    start, *rest = pages
+    found: Nav = [(themed(speaker.words["page.start"]), start.path)]
+    for chapter in CHAPTERS:
+        own = [(themed(page.title), page.path) for page in rest if page.chapter == chapter]
+        if own:
+            found.append((themed(speaker.words[f"chapter.{chapter}"]), own))
+    return found
+
+
+# The theme takes tags out of the names that it puts into a window's title, and so makes tags of
+# escaped ones: angle brackets cannot be escaped for it, only drawn.
+_DRAWN = str.maketrans({'"': "\u201d", "'": "\u2019", "<": "\u2039", ">": "\u203a"})
+
+
+def themed(text: str) -> str:
+    """Plain words for the theme, which puts names into text and attributes as they are."""
+    return html.escape(text.translate(_DRAWN))
+
+
+def render(
+    speaker: Speaker,
+    pages: Iterable[PageFile],
+    assets: Mapping[str, bytes],
+    issued: Edition | None = None,
+) -> Mapping[str, bytes]:
+    """The finished site of a manual, by path; arguments as for `pages_tree`.
+
+    Raises:
+        EnvironmentFault: MkDocs could not build it.
+    """
+    dated = issued.dated if issued is not None else speaker.manual.settings.dated
+    epoch = int(datetime.combine(dated, time(), UTC).timestamp())
+    tree = pages_tree(speaker, pages, assets, issued)
+    with tempfile.TemporaryDirectory(prefix="placardry-") as folder:
+        root = Path(folder)
+        for path, data in tree.items():
+            target = root / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+        with _quiet_environment(epoch):
+            _build(root / "mkdocs.yml")
+        site = root / "site"
+        found = {
+            path.relative_to(site).as_posix(): path.read_bytes()
+            for path in sorted(site.rglob("*"))
+            if path.is_file()
+        }
+    language = words(speaker.manual.language).language
+    return {path: data for path, data in sorted(found.items()) if _is_needed(path, language)}
+
+
+def _build(settings: Path) -> None:
+    from mkdocs.commands.build import build
+    from mkdocs.config import load_config
+    from mkdocs.exceptions import Abort, MkDocsException
+
+    try:
+        build(load_config(str(settings)))
+    except (MkDocsException, Abort) as error:
+        raise EnvironmentFault(f"MkDocs could not build the site: {error}") from error
+
+
+@contextlib.contextmanager
+def _quiet_environment(epoch: int) -> Iterator[None]:
+    """The book's date as the clock that MkDocs reads, and none of its chatter."""
+    wanted = {"SOURCE_DATE_EPOCH": str(epoch), "NO_MKDOCS_2_WARNING": "1"}
+    before = {name: os.environ.get(name) for name in wanted}
+    logger = logging.getLogger("mkdocs")
+    level = logger.level
+    os.environ.update(wanted)
+    logger.setLevel(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        logger.setLevel(level)
+        for name, value in before.items():
+            if value is None:
+                del os.environ[name]
+            else:
+                os.environ[name] = value
+
+
+def _is_needed(path: str, language: str) -> bool:
+    """Whether a file of the site is ever asked for.
+
+    The theme brings source maps, and the word stems of thirty languages.
+    """
+    lunr = "assets/javascripts/lunr/"
+    if not path.startswith(lunr):
+        return not path.endswith(".map")
+    return path.removeprefix(lunr).removeprefix("min/lunr.").split(".")[0] in (
+        language,
+        "multi",
+        "stemmer",
+    )
+
+
+def _settings(speaker: Speaker, pages: tuple[PageFile, ...], issued: Edition | None) -> bytes:
+    """The `mkdocs.yml` of a manual."""
+    template = _environment().get_template("mkdocs.yml.j2")
+    text = template.render(
+        name=themed(manual_title(speaker)),
+        footer=footer(speaker, issued),
+        language=speaker.words.language,
+        nav=nav(speaker, pages),
+    )
+    return text.encode()
+
+
+def footer(speaker: Speaker, issued: Edition | None) -> str:
+    """Who published a manual, and in which edition; escaped for the theme."""
+    publisher = speaker.manual.settings.publisher
+    return themed(f"{publisher}. {edition_state(speaker.words, issued)}.")
+
+
+def index(book: Book, manuals: Iterable[Manual], issued: Edition | None = None) -> bytes:
+    """The page that leads to every manual of a book.
+
+    Shape: each manual's site lies in the folder of its id, with its printed form in it.
+    """
+    table = words(book.settings.language)
+    rows = [
+        {
+            "id": manual.id,
+            "language": manual.language,
+            "name": f"{manual.machine.name}, {manual.market.name}",
+            "tongue": words(manual.language)["site.tongue"],
+            "serials": manual.machine.serials,
+        }
+        for manual in manuals
+    ]
+    text = (
+        _environment()
+        .get_template("index.html.j2")
+        .render(
+            settings=book.settings,
+            state=edition_state(table, issued),
+            rows=rows,
+            words=table,
+        )
+    )
+    return text.encode()
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+
+    environment = Environment(
+        loader=PackageLoader("placardry.site"),
+        undefined=StrictUndefined,
+        autoescape=select_autoescape(["html.j2"], default=False),
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters["quoted"] = partial(json.dumps, ensure_ascii=False)  # JSON is YAML
+    return environment

@@ -1,0 +1,79 @@
+from __future__ import annotations
+
+import pytest
+
+from placardry.book.figures import Fact
+from placardry.errors import NoBookError
+from placardry.loader import load
+from tests.books import files, judged, said
+
+
+def test_without_a_book_file_there_is_no_book() -> None:
+    with pytest.raises(NoBookError, match="--book"):
+        load({"procedures/facts.yaml": b"facts: {}"})
+
+
+def test_an_unknown_format_is_refused_before_anything_else_is_read() -> None:
+    text = files()["procedures/book.yaml"].decode().replace("format: 1", "format: 2")
+    prepared = judged(book=text, facts="nonsense: 1")
+    assert said(prepared) == [("unknown-format", "format: 2")]
+    assert prepared.book is None
+
+
+def test_one_broken_record_costs_no_other() -> None:
+    prepared = judged(
+        facts="""\
+        document: marl-manual
+        facts:
+          fuse: {nominal: 15 Amper, name: fuse, source: page 3}
+          lamp: {nominal: 5 W, name: lamp, source: page 3}
+        """
+    )
+    assert [rule for rule, _ in said(prepared)] == ["unknown-unit"]
+    assert prepared.book is not None
+    assert set(prepared.book.of(Fact)) == {"lamp"}
+    assert "fact/fuse" in prepared.book.broken
+
+
+def test_nobody_complains_of_a_broken_record_twice() -> None:
+    prepared = judged(
+        facts="""\
+        document: marl-manual
+        facts:
+          fuse: {nominal: 15 Amper, name: fuse, source: page 3}
+          lamp: {nominal: 5 W, name: "lamp behind {fuse}", source: page 3}
+        """
+    )
+    assert [rule for rule, _ in said(prepared)] == ["unknown-unit"]
+
+
+def test_what_a_file_says_at_its_top_holds_for_all_in_it() -> None:
+    prepared = judged(
+        facts="""\
+        applies: {engine: marl}
+        document: marl-manual
+        facts:
+          fuse: {nominal: 15 A, name: fuse, source: page 3}
+          lamp: {nominal: 5 W, name: lamp, source: {document: bench-notes, place: row 2}}
+        """
+    )
+    assert prepared.book is not None
+    facts = prepared.book.of(Fact)
+    assert [one.source and one.source.document for (one,) in facts.values()] == [
+        "marl-manual",
+        "bench-notes",
+    ]
+    assert all(one.applies[0].engine == ("marl",) for (one,) in facts.values())
+
+
+def test_an_unknown_collection_offers_the_nearest() -> None:
+    prepared = judged(facts="fact:\n  fuse: {nominal: 15 A}\n")
+    assert prepared.findings[0].mend.startswith("did you mean `facts`")
+
+
+def test_records_point_at_their_names() -> None:
+    prepared = judged(facts="document: marl-manual\nfacts:\n  fuse: {nominal: 15 A, source: p 3}\n")
+    assert prepared.book is not None
+    (fuse,) = prepared.book.of(Fact)["fuse"]
+    assert (fuse.places.span.line, fuse.places.span.column) == (3, 3)
+    assert (fuse.places.at("nominal").column, fuse.places.at("nominal").end_column) == (19, 23)
