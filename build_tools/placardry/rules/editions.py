@@ -1,0 +1,107 @@
+"""Rules on approvals and editions: that they speak of what stands in the book."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+from placardry.book import KINDS
+from placardry.finding import Family, Note, Severity, did_you_mean
+from placardry.meaning import digest
+from placardry.rules.registry import Problem, Subject, rule
+
+
+@rule(Severity.ERROR, Family.SOURCES)
+def approval_of_nothing(subject: Subject) -> Iterator[Problem]:
+    """An approval names a record that is not in the book.
+
+    Bad:
+        procedures/approvals.yaml
+            approvals:
+              - {of: limit/engine-speed, by: A. Reviewer, on: 2026-01-20, digest: 0123456789abcdef}
+    Good:
+        procedures/approvals.yaml
+            approvals:
+              - of: limit/engine-speed-maximum
+                by: A. Reviewer
+                on: 2026-01-20
+                digest: e79bbea39c3fb3b7
+    """
+    records = subject.book.records
+    for one in subject.book.approvals:
+        kind, _, name = one.of.partition("/")
+        if name in records.get(kind, {}) or one.of in subject.book.broken:
+            continue
+        known = [f"{kind}/{name}" for kind in KINDS for name in records.get(kind, {})]
+        mend = did_you_mean(one.of, known, "write `KIND/NAME`, such as `limit/oil-pressure`")
+        yield Problem(one.places.at("of"), f"there is no `{one.of}` to approve", mend)
+
+
+@rule(Severity.WARNING, Family.SOURCES)
+def stale_approval(subject: Subject) -> Iterator[Problem]:
+    """A record says something else than what was approved.
+
+    An approval is bound to the content by a digest, so an edit after it is seen.
+
+    Bad:
+        procedures/approvals.yaml
+            approvals:
+              - of: limit/engine-speed-maximum
+                by: A. Reviewer
+                on: 2026-01-20
+                digest: 0123456789abcdef
+    Good:
+        procedures/approvals.yaml
+            approvals:
+              - of: limit/engine-speed-maximum
+                by: A. Reviewer
+                on: 2026-01-20
+                digest: e79bbea39c3fb3b7
+    """
+    for one in subject.book.approvals:
+        kind, _, name = one.of.partition("/")
+        found = subject.book.records.get(kind, {}).get(name, ())
+        now = digest(found)
+        if found and now != one.digest:
+            message = f"`{one.of}` has changed since {one.by} approved it on {one.on}"
+            mend = f"let the reviewer read it again, then write the new date and `digest: {now}`"
+            notes = tuple(Note(record.places.span, "what stands there now") for record in found)
+            yield Problem(one.places.at("digest"), message, mend, notes)
+
+
+@rule(Severity.ERROR, Family.EDITIONS)
+def editions_out_of_order(subject: Subject) -> Iterator[Problem]:
+    """The numbers of the editions do not rise, a date goes back, or one is withdrawn too early.
+
+    A card is known by its edition; two of one number could not be told apart.
+
+    Bad:
+        procedures/editions.yaml
+            editions:
+              - {number: 1, dated: 2025-06-01, approver: A. Reviewer, summary: First issue.,
+                 digest: 0123456789abcdef}
+              - {number: 1, dated: 2026-01-15, approver: A. Reviewer, summary: New card.,
+                 digest: 0123456789abcdef}
+    Good:
+        procedures/editions.yaml
+            editions:
+              - {number: 1, dated: 2025-06-01, approver: A. Reviewer, summary: First issue.,
+                 digest: 0123456789abcdef}
+              - {number: 2, dated: 2026-01-15, approver: A. Reviewer, summary: New card.,
+                 digest: 0123456789abcdef}
+    """
+    editions = subject.book.editions
+    for before, after in itertools.pairwise(editions):
+        note = Note(before.places.at("number"), f"edition {before.number} of {before.dated}")
+        if after.number <= before.number:
+            message = f"edition {after.number} follows edition {before.number}"
+            mend = f"write `number: {before.number + 1}`, or put the editions in order"
+            yield Problem(after.places.at("number"), message, mend, (note,))
+        elif after.dated < before.dated:
+            message = f"edition {after.number} is of {after.dated}, the one before of "
+            message += str(before.dated)
+            yield Problem(after.places.at("dated"), message, "correct the date", (note,))
+    for one in editions:
+        if one.withdrawn is not None and one.withdrawn < one.dated:
+            message = f"edition {one.number} of {one.dated} was withdrawn on {one.withdrawn}"
+            yield Problem(one.places.at("withdrawn"), message, "correct one of the dates")

@@ -1,0 +1,122 @@
+"""Every text of a book with its place and language, and what in it is not plain words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from placardry.book import Book
+from placardry.book.pages import Page
+from placardry.book.translations import Translation
+from placardry.files import text_of
+from placardry.finding import Span
+from placardry.nodes import Scalar
+from placardry.references import locate, references
+from placardry.resolve import Manual
+from placardry.walk import Leaf, leaves, texts
+
+# Stands for what is no plain word; no letter, no digit, and in no text that can be read.
+BLANK = "\ufffc"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """One text as it stands in its file.
+
+    Attributes:
+        owner: the record, the settings, the edition or the translation that holds it
+        source: the text of the whole file
+    """
+
+    leaf: Leaf
+    owner: Any
+    language: str
+    source: str
+
+    @property
+    def text(self) -> str:
+        """The text itself."""
+        return self.leaf.value
+
+    @property
+    def is_markdown(self) -> bool:
+        """Whether it is prose of a page."""
+        return self.leaf.path[-1:] == ("markdown",)
+
+    @property
+    def is_translation(self) -> bool:
+        """Whether another text is its original."""
+        return isinstance(self.owner, Translation) or (
+            isinstance(self.owner, Page) and self.owner.language is not None
+        )
+
+    def span(self, start: int, end: int) -> Span:
+        """Where `text[start:end]` stands in the file."""
+        node = self.leaf.node
+        if not isinstance(node, Scalar):
+            return node.span
+        return locate(node, self.source, start, end)
+
+
+def written(book: Book) -> Iterator[Written]:
+    """Every text of the book: records and pages, settings, editions, translations."""
+    sources: dict[str, str] = {}
+    for owner, language in _owners(book):
+        path = owner.places.span.path
+        if path not in sources:
+            sources[path] = text_of(book.files.get(path, b""))
+        for leaf in texts(owner):
+            yield Written(leaf, owner, language, sources[path])
+
+
+def _owners(book: Book) -> Iterator[tuple[Any, str]]:
+    own = book.settings.language
+    yield book.settings, own
+    for by_id in book.records.values():
+        for statements in by_id.values():
+            for record in statements:
+                yield record, (isinstance(record, Page) and record.language) or own
+    for edition in book.editions:
+        yield edition, own
+    for language, translations in book.translations.items():
+        for translation in translations.values():
+            yield translation, language
+
+
+def holders(manual: Manual) -> frozenset[int]:
+    """The identities of the places of everything in a manual that can hold a text.
+
+    A manual narrows and translates records, but keeps the places of what it keeps.
+    """
+    return frozenset(
+        id(leaf.holder.places)
+        for by_id in manual.records.values()
+        for record in by_id.values()
+        for leaf in leaves(record)
+    )
+
+
+_ADDRESS = re.compile(
+    r"\]\([^)\n]*\)|https?://[^\s)>]+|[\w.+-]+@[\w-]+\.[\w.-]+"  # links, pictures, mail
+)
+_HEADING_NUMBER = re.compile(r"^#+ +[0-9]+(?:\.[0-9]+)*[.)]?(?= )", re.MULTILINE)
+
+
+def bared(text: str, names: tuple[str, ...] = ()) -> str:
+    """The text, equally long, with references, addresses and declared names blanked."""
+    for reference in references(text):
+        text = _blank(text, reference.start, reference.end)
+    for pattern in (_ADDRESS, _HEADING_NUMBER):
+        for match in pattern.finditer(text):
+            text = _blank(text, *match.span())
+    for name in names:
+        if name in text:
+            for match in re.finditer(rf"(?<!\w){re.escape(name)}(?!\w)", text):
+                text = _blank(text, *match.span())
+    return text
+
+
+def _blank(text: str, start: int, end: int) -> str:
+    return text[:start] + BLANK * (end - start) + text[end:]
