@@ -16,7 +16,7 @@ test: .venv/ready-for-tests
 	$(BIN)/ruff check && $(BIN)/ruff format --check && $(BIN)/mypy && $(BIN)/pytest
 
 golden: .venv/ready-for-tests
-	$(BIN)/pytest --renew-golden tests/golden && git --no-pager diff --stat tests/golden
+	$(BIN)/pytest -q --renew-golden tests/golden tests/unit && git --no-pager diff --stat tests/golden
 
 soak: .venv/ready-for-tests
 	$(BIN)/pytest -m soak

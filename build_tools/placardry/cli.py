@@ -34,7 +34,7 @@ def main(arguments: list[str] | None = None) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
-    except Exception as fault:  # noqa: BLE001 our own mistake, whatever it is, must be told as such
+    except Exception as fault:
         return _our_fault(fault)
 
 
@@ -158,9 +158,7 @@ def _build(options: argparse.Namespace) -> int:
         )
         out = options.out
     if findings:
-        sys.stderr.write(
-            report(findings, prepared.files, colour=_colour(), width=_width())
-        )
+        sys.stderr.write(report(findings, prepared.files, colour=_colour(), width=_width()))
     if has_errors(findings):
         print("placardry: nothing was published; the last good output stands", file=sys.stderr)
         return 1

@@ -67,8 +67,10 @@ class Exact:
 
     def to(self, unit: Unit) -> Exact:
         """The same figure, exactly, in another unit."""
-        ends = (one.to(unit) if one else None for one in (self.low, self.high, self.value))
-        return Exact(*ends)
+        low, high, value = (
+            one.to(unit) if one else None for one in (self.low, self.high, self.value)
+        )
+        return Exact(low, high, value)
 
     @property
     def is_even(self) -> bool:

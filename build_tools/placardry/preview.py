@@ -41,7 +41,6 @@ class PreviewConfig(Config):  # type: ignore[no-untyped-call]
 
     manual = config_options.Optional(config_options.Type(str))
     """The manual to show; the first if none is named."""
-
     book = config_options.Type(str, default=".")
     """The book's folder, from the place of `mkdocs.yml`."""
 
@@ -81,9 +80,9 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
     def _write(self, prepared: Prepared, config: MkDocsConfig) -> None:
         name = self.config.manual or prepared.manuals[0].id
         speaker = Speaker(prepared.manual(name))
-        book = prepared.book
-        issued = current_edition(book) if book is not None else None
-        self.pages = pages(speaker, book.editions if book is not None else (), issued)
+        issued = current_edition(prepared.book) if prepared.book else None
+        editions = prepared.book.editions if prepared.book else ()
+        self.pages = pages(speaker, editions, issued)
         assets = {**drawings(speaker), **pictures(self.pages, prepared.files)}
         self.files = docs(self.pages, assets)
         self.nav = list(nav(speaker, self.pages))
@@ -92,7 +91,6 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
 
     def _show_findings(self, prepared: Prepared) -> None:
         """A page of findings, and a banner for it on the start page; without pages it is all."""
-        said = words("en")
         self.files = {path: data for path, data in self.files.items() if path != FINDINGS}
         self.nav = [entry for entry in self.nav if entry[1] != FINDINGS]
         if self.pages:
@@ -101,6 +99,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         if not prepared.findings:
             return
         listed = report(prepared.findings, prepared.files, format="markdown")
+        said = words("en")
         title = said["preview.findings"]
         page = f"# {title}\n\n{listed}".encode()
         if not self.pages:
@@ -123,15 +122,11 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
             files.append(File.generated(config, path, content=data))
         return files
 
-    def on_serve(
-        self, server: LiveReloadServer, config: MkDocsConfig, **_: Any
-    ) -> LiveReloadServer:
+    def on_serve(self, server: LiveReloadServer, config: MkDocsConfig, **_: Any) -> None:
         """Build anew when a source changes."""
-        for folder in ("procedures", "content"):
-            path = self._root(config) / folder
+        for path in (self._root(config) / folder for folder in ("procedures", "content")):
             if path.is_dir():
                 server.watch(str(path))
-        return server
 
 
 def _place(place: Any) -> Any:

@@ -18,10 +18,10 @@ from pathlib import Path
 
 from placardry.book import Book
 from placardry.data import manifest, register_csv, register_json
+from placardry.editions import current_edition
 from placardry.errors import EnvironmentFault
 from placardry.files import recover, swap_in, write_tree
 from placardry.finding import Finding, has_errors, in_order
-from placardry.editions import current_edition
 from placardry.prepared import Prepared, prepare
 from placardry.resolve import Manual
 

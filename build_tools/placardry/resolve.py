@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from placardry.book import KIND_OF, Book
 from placardry.book.conditions import Condition
 from placardry.book.controls import Panel
+from placardry.book.instruments import Channel
 from placardry.book.machines import Airframe, Engine, Machine, ManualEntry, Market, OptionStatus
 from placardry.book.pages import Page
 from placardry.book.procedures import Branch, ChooseStep, ForEachStep, Procedure
@@ -90,6 +91,10 @@ class Manual:
     def fitted(self, option: str) -> bool:
         """Whether the option is on this machine, fitted or supplied loose."""
         return self.options.get(option) in HERE
+
+    def connects(self, channel: Channel) -> bool:
+        """Whether something is connected to this channel of an instrument."""
+        return not channel.unused and (channel.needs is None or self.fitted(channel.needs))
 
     def of(self, kind: type[R]) -> Mapping[str, R]:
         """All records of a kind by id, typed."""

@@ -85,7 +85,8 @@ def test_explain_tells_a_rule(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("explain", "unknown-key") == 0
     out = capsys.readouterr().out
     assert out.startswith("unknown-key\nerror, source text\n")
-    assert "Wrong:" in out and "Right:" in out
+    assert "Wrong:" in out
+    assert "Right:" in out
     assert run("explain", "unknown-kee") == 2
     assert "did you mean `unknown-key`" in capsys.readouterr().err
 
@@ -94,8 +95,7 @@ def test_explain_as_json_gives_whole_books(capsys: pytest.CaptureFixture[str]) -
     assert run("explain", "--format", "json") == 0
     rules = json.loads(capsys.readouterr().out)["rules"]
     assert all(
-        set(one)
-        == {"rule", "family", "severity", "summary", "rationale", "source", "bad", "good"}
+        set(one) == {"rule", "family", "severity", "summary", "rationale", "source", "bad", "good"}
         for one in rules
     )
     assert all("procedures/book.yaml" in one["good"] for one in rules)

@@ -15,7 +15,9 @@ def test_the_register_has_the_shape_of_its_contract() -> None:
     machine = manual(machines=US)
     entries = register(Speaker(machine), {"coolant.red": ["limits.html"]})
     made = json.loads(register_json(machine.settings, None, entries))
-    assert made["schema"] == 1 and made["book"] == "specimen" and made["edition"] is None
+    assert made["schema"] == 1
+    assert made["book"] == "specimen"
+    assert made["edition"] is None
     red = next(one for one in made["figures"] if (one["id"], one["part"]) == ("coolant", "red"))
     assert red == {
         "id": "coolant",

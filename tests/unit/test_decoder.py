@@ -13,7 +13,8 @@ from placardry.yaml_reader import read_yaml_text
 
 def node(text: str) -> Mapping:
     root, findings = read_yaml_text("procedures/x.yaml", text)
-    assert root is not None and not findings
+    assert root is not None
+    assert not findings
     return root
 
 
@@ -59,7 +60,9 @@ def test_every_field_is_read_in_one_pass() -> None:
 def test_one_thing_may_stand_for_a_list() -> None:
     found: list[Finding] = []
     fact = decode(Fact, node("{nominal: 5 L, condition: idle}"), found.append, id="x")
-    assert fact is not None and fact.condition == ("idle",) and not found
+    assert fact is not None
+    assert fact.condition == ("idle",)
+    assert not found
 
 
 def test_the_rest_of_a_condition_is_its_box() -> None:
@@ -68,7 +71,9 @@ def test_the_rest_of_a_condition_is_its_box() -> None:
     assert condition is not None
     assert condition.box["throttle"].states == ("idle", "part")
     span = condition.box["engine-speed"].span
-    assert span is not None and span.low_open and span.high is None
+    assert span is not None
+    assert span.low_open
+    assert span.high is None
 
 
 def test_steps_are_told_apart_by_their_action() -> None:

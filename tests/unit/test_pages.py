@@ -188,6 +188,25 @@ def test_the_condition_stands_in_the_row_of_its_limit() -> None:
     assert "maximum" in row
 
 
+def test_an_alarm_is_said_with_the_condition_of_its_limit() -> None:
+    files = dict(RICH)
+    files["procedures/alarms.yaml"] = (
+        RICH["procedures/alarms.yaml"]
+        .replace("channel: coolant", "channel: speed")
+        .replace("guards: coolant.red", "guards: climb-speed")
+        .replace("set-point: 88 degC", "set-point: 7200 rpm")
+    )
+    made = {page.path: page for page in pages(speaker_of(files))}
+    for path in ("alarms.md", REGISTER):
+        text = element_tree(made[path].markdown)
+        said = [
+            " ".join("".join(one.itertext()).split())
+            for one in text.iter()
+            if one.tag in ("li", "td")
+        ]
+        assert any("7200 rpm, before the limit of 7300 rpm at full throttle" in one for one in said)
+
+
 def cells(page: str, words_: str) -> list[str]:
     """The cells of the first row that holds these words."""
     found = next(one for one in RICH_PAGES if one.path == page)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from placardry import publish
 from placardry.errors import EnvironmentFault, PlacardryError
 from placardry.files import write_tree
 from placardry.manual_output import render
+from placardry.prepared import prepare
 from tests.books import files
 
 CARD = """\
@@ -32,12 +32,12 @@ def book(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="session")
-def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
     root = tmp_path_factory.mktemp("published")
     write_tree(root / "book", files(card=CARD))
     _, findings = publish.build(root / "book", root / "out", workers=1)
     assert findings == ()
-    yield root / "out"
+    return root / "out"
 
 
 def test_a_build_has_the_shape_of_its_contract(published: Path) -> None:
@@ -57,7 +57,8 @@ def test_a_build_has_the_shape_of_its_contract(published: Path) -> None:
     register = json.loads((published / "register.json").read_text("utf-8"))
     assert {one["manual"] for one in register["figures"]} == {"tern-eu"}
     red = next(one for one in register["figures"] if (one["id"], one["part"]) == ("coolant", "red"))
-    assert "cards/limits.pdf" in red["used_in"] and "limits.html" in red["used_in"]
+    assert "cards/limits.pdf" in red["used_in"]
+    assert "limits.html" in red["used_in"]
     listed = json.loads((published / "manifest.json").read_text("utf-8"))["files"]
     there = {
         path.relative_to(published).as_posix() for path in published.rglob("*") if path.is_file()
@@ -121,7 +122,7 @@ def test_a_card_that_does_not_fit_stops_the_build(book: Path, tmp_path: Path) ->
 
 
 def test_one_manual_can_be_rendered_alone(book: Path) -> None:
-    prepared = publish.prepare(book)
+    prepared = prepare(book)
     made, findings = render(prepared.manuals[0], prepared.files, (), None)
     assert findings == ()
     assert made["cards/limits.pdf"].startswith(b"%PDF")

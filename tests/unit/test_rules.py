@@ -16,6 +16,7 @@ from placardry.files import read_folder, write_tree
 from placardry.finding import Finding, Rule
 from placardry.loader import load
 from placardry.meaning import canonical, digest
+from placardry.paper import faults
 from placardry.resolve import resolve
 from placardry.rules import check
 from placardry.rules.manual import RuleManual, manual_of
@@ -24,13 +25,9 @@ from placardry.rules.specimen import SPECIMEN
 from placardry.shapes import MALFORMED
 
 RULES = list(explain.rules().values())
-# What no book as text can show; tests of their own: `test_files`, the tests of `paper`.
-WITHOUT_EXAMPLE = {
-    "linked-file",
-    "file-too-large",
-    "unreadable-file",
-    "glyph-missing",
-    "card-overflows",
+# What no book as text can show: `test_files` and the tests of paper have it.
+WITHOUT_EXAMPLE = {"linked-file", "file-too-large", "unreadable-file"} | {
+    one.name for one in vars(faults).values() if isinstance(one, Rule)
 }
 
 

@@ -2,10 +2,10 @@ from __future__ import annotations
 
 import pytest
 
+from placardry.book.instruments import Instrument
 from placardry.book.procedures import Procedure
 from placardry.book.record import Text
 from placardry.menus import presses
-from placardry.book.instruments import Instrument
 from placardry.wording.phrases import Speaker, spoken
 from placardry.wording.steps import instructions
 from placardry.wording.words import LANGUAGES, words
@@ -91,8 +91,7 @@ def test_key_presses_come_from_the_screens() -> None:
     speaker = Speaker(machine)
     first, second = instructions(speaker, machine.get(Procedure, "look").steps)
     assert spoken(first.action) == (
-        "Go to the screen “Units”. From the screen “Main screen”: "
-        "hold L and R (3\u00a0s), press R."
+        "Go to the screen “Units”. From the screen “Main screen”: hold L and R (3\u00a0s), press R."
     )
     assert spoken(second.action) == "Set the master switch (MASTER) to OFF."
     assert second.memory
@@ -103,5 +102,7 @@ def test_every_language_has_the_same_words_with_the_same_slots(language: str) ->
     ours, english = words(language), words("en")
     assert set(ours.table) == set(english.table)
     for key in english.table:
-        slots = [sorted(piece for piece, slot in one.pieces(key) if slot) for one in (ours, english)]
+        slots = [
+            sorted(piece for piece, slot in one.pieces(key) if slot) for one in (ours, english)
+        ]
         assert slots[0] == slots[1], key

@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from placardry.book.sources import Edition
-from placardry.pages import instruments, limits, machine, maintenance, procedures, prose, reference
+from placardry.pages import (
+    instruments,
+    limits,
+    machine,
+    maintenance,
+    procedures,
+    prose,
+    reference,
+    settings,
+)
 from placardry.pages.drawing import DRAWING, panel_drawing
 from placardry.pages.machine import edition_state, manual_title
 from placardry.pages.page import CHAPTERS, PageFile, Writing, figures_on
@@ -27,9 +36,9 @@ WRITERS = (
     prose.pages,
     procedures.pages,
     maintenance.faults,
-    instruments.alarms,
+    settings.alarms,
     instruments.pages,
-    instruments.settings,
+    settings.settings,
     maintenance.schedule,
     limits.facts,
     reference.cards,

@@ -92,9 +92,15 @@ class Inline:
         return self.phrase(self.speaker.bare(figure, unit))
 
     def all_units(self, figure: Figure) -> Markdown:
-        """A figure in every unit that the market shows, with its condition behind it."""
+        """A figure in every unit that the market shows, with its condition behind it.
+
+        An alarm has no condition of its own: it is said with the limit that it stands before.
+        """
         units = joined([self.speaker.bare(figure, unit) for unit in figure.shown], " · ")
-        return self.phrase((*units, *self.speaker.held(figure)))
+        said = self.phrase((*units, *self.speaker.held(figure)))
+        id, _, part = (figure.guards or "").partition(".")
+        limit = self.speaker.figures.get((id, part))
+        return self.say("alarm.before", figure=said, limit=self.all_units(limit)) if limit else said
 
     def link(self, words: str, path: str, anchor: str = "") -> Markdown:
         """Words as a link to a page of the manual."""

@@ -37,7 +37,8 @@ def cards(writing: Writing) -> Iterator[PageFile]:
         for card in writing.manual.of(Card).values()
     ]
     if rows:
-        yield writing.page(path, writing.word("page.cards"), "reference", "cards", rows=rows)
+        title = writing.word("page.cards")
+        yield writing.page(path, title, "reference", "cards", rows=rows, folder=Markdown(CARDS))
 
 
 def sources(writing: Writing) -> Iterator[PageFile]:

@@ -10,9 +10,6 @@ from placardry.quantity import Quantity
 from placardry.rounding import Grid, round_set_point
 from placardry.rules.guards import Guard, also_in, guards
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.rules.statements import (
-    is_connected,
-)
 from placardry.stated import guarded_side
 
 
@@ -48,7 +45,7 @@ def alarm_on_unconnected_channel(subject: Subject) -> Iterator[Problem]:
               main: {title: Main screen, fields: [{channel: coolant, label: WATER}]}
     """
     for one in guards(subject):
-        if not is_connected(one.manual, one.channel):
+        if not one.manual.connects(one.channel):
             alarm = one.alarm
             needs = one.channel.needs
             why = "is unused" if one.channel.unused else f"needs `{needs}`, which is not fitted"

@@ -14,8 +14,6 @@ from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import (
     as_interval,
     channels,
-    every,
-    is_connected,
     is_plausible,
 )
 from placardry.stated import statement_of
@@ -51,7 +49,7 @@ def _readers(manual: Manual, parameter: str) -> list[tuple[Instrument, str, Chan
     return [
         found
         for found in channels(manual)
-        if found[2].parameter == parameter and is_connected(manual, found[2])
+        if found[2].parameter == parameter and manual.connects(found[2])
     ]
 
 
@@ -146,93 +144,3 @@ def limit_where_display_is_untrue(subject: Subject) -> Iterator[Problem]:
                     "correct the figure or `reads-true:`, or let the owner measure it otherwise",
                     (Note(place, "where it reads true"),),
                 )
-
-
-@rule(Severity.WARNING, Family.INSTRUMENTS)
-def channel_without_limit(subject: Subject) -> Iterator[Problem]:
-    """A connected channel has neither a limit nor a word on what its reading is for.
-
-    Bad:
-        procedures/instrument.yaml
-            document: marl-manual
-            instrument: wren
-            name: Wren display
-            home: main
-            source: page 2
-            channels:
-              coolant: {parameter: coolant-temperature}
-              air: {parameter: air-temperature}
-            screens:
-              main:
-                title: Main screen
-                fields: [{channel: coolant, label: WATER}, {channel: air, label: AIR}]
-        procedures/air.yaml
-            parameters:
-              air-temperature: {name: air temperature, units: {degC: 1, degF: 1}}
-    Good:
-        procedures/instrument.yaml
-            document: marl-manual
-            instrument: wren
-            name: Wren display
-            home: main
-            source: page 2
-            channels:
-              coolant: {parameter: coolant-temperature}
-              air: {parameter: air-temperature, about: In the sun it reads too high.}
-            screens:
-              main:
-                title: Main screen
-                fields: [{channel: coolant, label: WATER}, {channel: air, label: AIR}]
-        procedures/air.yaml
-            parameters:
-              air-temperature: {name: air temperature, units: {degC: 1, degF: 1}}
-    """
-    for manual in subject.manuals:
-        limited = {one.parameter for one in manual.of(Limit).values()}
-        limited |= {one.parameter for one in manual.of(Scale).values()}
-        for instrument, name, channel in channels(manual):
-            if channel.parameter is None or channel.about or channel.parameter in limited:
-                continue
-            if is_connected(manual, channel):
-                message = f"channel `{name}` has no limit and no word on what it is for"
-                mend = f"state a limit or a scale of `{channel.parameter}`, or add `about:`"
-                yield Problem(instrument.places.at("channels", name), message, mend)
-
-
-@rule(Severity.ERROR, Family.INSTRUMENTS)
-def step_without_size(subject: Subject) -> Iterator[Problem]:
-    """The resolution of a channel, or the step of its alarm, is not above zero.
-
-    Bad:
-        procedures/instrument.yaml
-            document: marl-manual
-            instrument: wren
-            name: Wren display
-            home: main
-            source: page 2
-            channels:
-              coolant: {parameter: coolant-temperature, alarm-grid: 0 degC}
-            screens:
-              main: {title: Main screen, fields: [{channel: coolant, label: WATER}]}
-    Good:
-        procedures/instrument.yaml
-            document: marl-manual
-            instrument: wren
-            name: Wren display
-            home: main
-            source: page 2
-            channels:
-              coolant: {parameter: coolant-temperature, alarm-grid: 2 degC}
-            screens:
-              main: {title: Main screen, fields: [{channel: coolant, label: WATER}]}
-    """
-    for instrument in every(subject.book, Instrument):
-        for name, channel in (instrument.channels or {}).items():
-            for key, step in (
-                ("resolution", channel.resolution),
-                ("alarm-grid", channel.alarm_grid),
-            ):
-                if step is not None and step.value <= 0:
-                    place = instrument.places.at("channels", name, key)
-                    message = f"the steps of channel `{name}` are {step}"
-                    yield Problem(place, message, f"write a step above zero under `{key}:`")

@@ -8,7 +8,7 @@ from typing import Any
 
 from placardry.book.controls import Control
 from placardry.book.pages import Page
-from placardry.book.procedures import Hazard, HazardStep, Procedure
+from placardry.book.procedures import ChooseStep, ForEachStep, Hazard, HazardStep, Procedure
 from placardry.finding import Family, Note, Severity
 from placardry.references import references
 from placardry.rules.registry import Problem, Subject, rule
@@ -17,11 +17,14 @@ from placardry.walk import leaves
 
 def step_lists(record: Any) -> Iterator[tuple[Any, ...]]:
     """The lists of steps of a procedure: its own and those of its branches and repetitions."""
-    steps: tuple[Any, ...] = getattr(record, "steps", ())
-    if steps:
-        yield steps
-    for inner in (*steps, *getattr(record, "choose", ())):
-        yield from step_lists(inner)
+    if record.steps:
+        yield record.steps
+    for step in record.steps:
+        if isinstance(step, ForEachStep):
+            yield from step_lists(step)
+        elif isinstance(step, ChooseStep):
+            for branch in step.choose:
+                yield from step_lists(branch)
 
 
 @rule(Severity.ERROR, Family.PROCEDURES)

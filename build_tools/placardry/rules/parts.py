@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 
-from placardry.book import Book
 from placardry.book.controls import Control
 from placardry.book.record import FIGURE_KINDS
 from placardry.finding import Family, Severity, Span, did_you_mean
@@ -16,7 +15,7 @@ from placardry.references import references
 from placardry.resolve import Manual
 from placardry.rules.references import place_of, typed
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.rules.texts import holders, written
+from placardry.rules.texts import holders
 from placardry.stated import Figures
 from placardry.walk import Leaf
 
@@ -53,7 +52,7 @@ def unknown_part(subject: Subject) -> Iterator[Problem]:
     """
     judged: dict[tuple[Span, str], _Judged] = {}
     shown = {manual.id: holders(manual) for manual in subject.manuals}
-    for leaf, find, written_ in _to_figures(subject.book):
+    for leaf, find, written_ in _to_figures(subject):
         for manual in subject.manuals:
             link = find(manual.records) if id(leaf.holder.places) in shown[manual.id] else None
             if link is None or link.nested is not None:
@@ -91,13 +90,14 @@ _IN_PARTS = ("scale", "task", "condition", "instrument", "setting")
 Find = Callable[[Records], Link | None]
 
 
-def _to_figures(book: Book) -> Iterator[tuple[Leaf, Find, Callable[[], Span]]]:
+def _to_figures(subject: Subject) -> Iterator[tuple[Leaf, Find, Callable[[], Span]]]:
     """Every reference whose part, or lack of one, can be wrong; how to follow it; its place."""
+    book = subject.book
     for leaf in typed(book):
         refers = leaf.refers
         if refers is not None and refers.kinds == FIGURE_KINDS:
             yield leaf, partial(follow, leaf.value, refers), partial(place_of, leaf, book)
-    for text in written(book):
+    for text in subject.texts:
         for reference in () if text.is_translation else references(text.text):
             if reference.part:
                 span = partial(text.span, reference.start, reference.end)

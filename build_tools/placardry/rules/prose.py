@@ -10,7 +10,7 @@ from placardry.book.sources import Document
 from placardry.finding import Family, Severity
 from placardry.recognise import quantities
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.rules.texts import BLANK, Written, bared, written
+from placardry.rules.texts import BLANK, Written, bared
 
 _SAYS_NOTHING = re.compile(
     r"(?:it is |it's |all |they are )?(?:checked|check|set|ok|okay|done|verified|confirmed|tested"
@@ -48,7 +48,7 @@ def response_without_state(subject: Subject) -> Iterator[Problem]:
               - look: the fuel tap
                 expect: {text: Its handle points along the hose.}
     """
-    for text in written(subject.book):
+    for text in subject.texts:
         if isinstance(text.leaf.holder, Expect) and _SAYS_NOTHING.fullmatch(text.text.strip()):
             message = f"`{text.text.strip()}` does not say what is to be seen"
             mend = "write the position, the value or the state that is right"
@@ -88,7 +88,7 @@ def typed_signal_word(subject: Subject) -> Iterator[Problem]:
             avoid: Keep clear of it.
             ```
     """
-    for text in written(subject.book):
+    for text in subject.texts:
         if _is_quoted(text) or text.is_translation:
             continue
         for match in _SIGNAL.finditer(text.text):
@@ -135,11 +135,13 @@ def long_sentence(subject: Subject) -> Iterator[Problem]:
             Let the engine idle on the ground with the brake set. Hold the stick back. Wait until
             the coolant is warm.
     """
-    for text in written(subject.book):
+    for text in subject.texts:
         if not text.language.startswith("en") or text.is_translation or _is_quoted(text):
             continue
         in_step = isinstance(text.owner, Procedure) and "steps" in text.leaf.path
         most = 20 if in_step and text.leaf.path[-1] in _COMMANDS else 25
+        if len(text.text.split()) <= most:
+            continue
         for start, end, count in sentences(text.text):
             if count > most:
                 yield Problem(

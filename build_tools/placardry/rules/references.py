@@ -11,12 +11,11 @@ from placardry.links import NESTED, THIS, follow, follow_text, names_for
 from placardry.nodes import Scalar
 from placardry.references import MALFORMED_REFERENCE, Reference, malformed, references
 from placardry.rules.registry import CHECKS, Problem, Subject, rule
-from placardry.rules.texts import written
 from placardry.walk import Leaf, leaves
 
 
 def _malformed_reference(subject: Subject) -> Iterator[Problem]:
-    for text in written(subject.book):
+    for text in subject.texts:
         if isinstance(node := text.leaf.node, Scalar):
             for found in malformed(node, text.source):
                 yield Problem(found.span, found.message, found.mend)
@@ -60,7 +59,7 @@ def unknown_reference(subject: Subject) -> Iterator[Problem]:
         if not _is_broken(refers.kinds, leaf.value, book):
             yield Problem(place_of(leaf, book), *_unknown(leaf.value, refers, book))
     # A translation is measured against its original, see `changed-translation`.
-    for text in written(book):
+    for text in subject.texts:
         for reference in () if text.is_translation else references(text.text):
             if follow_text(reference, book.records) is not None:
                 continue
@@ -164,7 +163,7 @@ def ambiguous_reference(subject: Subject) -> Iterator[Problem]:
             See {procedure/rinse}.
     """
     records = subject.book.records
-    for text in written(subject.book):
+    for text in subject.texts:
         for reference in () if text.is_translation else references(text.text):
             kinds = [kind for kind in KINDS if reference.id in records.get(kind, ())]
             if reference.kind or len(kinds) < 2 or set(kinds) & set(FIGURE_KINDS):

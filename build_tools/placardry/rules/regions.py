@@ -19,7 +19,6 @@ from placardry.rules.statements import (
     as_interval,
     channels,
     fits,
-    is_connected,
     is_plausible,
 )
 from placardry.stated import statement_of
@@ -142,9 +141,7 @@ def same_reading(manual: Manual, one: Region, other: Region) -> bool:
     """
     if one.parameter != other.parameter:
         return False
-    shown = {
-        channel.parameter for _, _, channel in channels(manual) if is_connected(manual, channel)
-    }
+    shown = {channel.parameter for _, _, channel in channels(manual) if manual.connects(channel)}
     scaled = {scale.parameter for scale in manual.of(Scale).values()}
     return one.parameter in shown | scaled or one.record.name == other.record.name
 

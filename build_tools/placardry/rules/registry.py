@@ -15,6 +15,7 @@ from functools import cached_property
 from placardry.book import Book
 from placardry.finding import Family, Finding, Note, Rule, Severity, Span
 from placardry.resolve import Manual, Stray
+from placardry.rules.texts import Written, written
 from placardry.stated import Figures, figures
 
 
@@ -41,6 +42,11 @@ class Subject:
     manuals: tuple[Manual, ...]
     strays: tuple[Stray, ...]
     on: date
+
+    @cached_property
+    def texts(self) -> tuple[Written, ...]:
+        """Every text of the book."""
+        return tuple(written(self.book))
 
     @cached_property
     def figures(self) -> Mapping[str, Figures]:

@@ -12,7 +12,7 @@ from placardry.rules.instruments import broken_parts
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import (
     every,
-    is_connected,
+    key_at,
 )
 
 
@@ -66,7 +66,7 @@ def _unexplained(
         if field.mark is not None and field.about is None:
             yield at, (f"the mark `{field.mark}` is not explained", "add `about:` to the field")
         channel = (instrument.channels or {}).get(field.channel or "")
-        if channel is None or is_connected(manual, channel):
+        if channel is None or manual.connects(channel):
             continue
         lacks = [] if channel.shows else [f"`shows:` to the channel `{field.channel}`"]
         lacks += [] if channel.about or field.about else ["`about:` to it"]
@@ -116,11 +116,20 @@ def unreachable_screen(subject: Subject) -> Iterator[Problem]:
             message = f"`{one.id}` has screens and no home screen"
             yield Problem(one.places.span, message, "add `home:` with its first screen")
             continue
-        for name in one.screens or {}:
-            if presses(one, name) is None:
-                message = f"no key presses lead from `{one.home}` to `{name}`"
-                mend = f"add a key that leads to `{name}` to another screen"
-                yield Problem(one.places.at("screens", name), message, mend)
+        for name in _lost(one):
+            message = f"no key presses lead from `{one.home}` to `{name}`"
+            mend = f"add a key that leads to `{name}` to another screen"
+            yield Problem(key_at(one, "screens", name), message, mend)
+
+
+def _lost(one: Instrument) -> list[str]:
+    """The screens out of reach, without those that are lost only because these are."""
+    screens = one.screens or {}
+    lost = [name for name in screens if presses(one, name) is None]
+    led_to = {
+        target for name in lost for target in (screens[name].keys or {}).values() if target != name
+    }
+    return [name for name in lost if name not in led_to] or lost[:1]
 
 
 @rule(Severity.ERROR, Family.INSTRUMENTS)

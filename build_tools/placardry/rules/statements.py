@@ -18,6 +18,7 @@ from placardry.figures import Figure
 from placardry.finding import Span
 from placardry.interval import Interval, Nominal
 from placardry.links import follow
+from placardry.nodes import Mapping
 from placardry.quantity import Quantity
 from placardry.resolve import Manual, contexts
 from placardry.stated import Figures, statement_of
@@ -133,15 +134,17 @@ def _of_channel(instrument: Instrument, name: str, channel: Channel) -> Iterator
             )
 
 
+def key_at(record: Record, collection: str, name: str) -> Span:
+    """Where the name of a part stands: it is pointed at by its name, not by all below it."""
+    node = record.places.get(collection)
+    key = node.key(name) if isinstance(node, Mapping) else None
+    return key.span if key is not None else record.places.at(collection)
+
+
 def channel_of(manual: Manual, alarm: Alarm) -> Channel | None:
     """The channel that an alarm watches."""
     instrument = manual.of(Instrument).get(alarm.instrument)
     return ((instrument.channels if instrument else None) or {}).get(alarm.channel)
-
-
-def is_connected(manual: Manual, channel: Channel) -> bool:
-    """Whether something is connected to the channel on this machine."""
-    return not channel.unused and (channel.needs is None or manual.fitted(channel.needs))
 
 
 def channels(manual: Manual) -> Iterator[tuple[Instrument, str, Channel]]:

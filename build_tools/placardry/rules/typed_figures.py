@@ -17,7 +17,7 @@ from placardry.interval import Interval, Nominal
 from placardry.quantity import Quantity
 from placardry.recognise import Recognised, bare_numbers, quantities
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.rules.texts import Written, bared, written
+from placardry.rules.texts import Written, bared
 from placardry.units import Dimension
 
 
@@ -48,8 +48,8 @@ def typed_figure(subject: Subject) -> Iterator[Problem]:
     known = {
         figure.anchor: figure for figures in subject.figures.values() for figure in figures.values()
     }
-    for text in written(subject.book):
-        if _is_free(text, subject.book):
+    for text in subject.texts:
+        if not _MAY_HOLD.search(text.text) or _is_free(text, subject.book):
             continue
         words = bared(text.text, names)
         for start, end, figure in _typed(words, text.language):
@@ -129,6 +129,10 @@ _SPELT_OUT = re.compile(
     rf"(?<![\w-])({'|'.join(sorted(_SPELT, key=lambda word: -len(word)))})[ \u00a0\n-](?=\w)",
     re.IGNORECASE,
 )
+
+
+# Most texts hold no number at all, and looking closely costs.
+_MAY_HOLD = re.compile(rf"[0-9¼-¾⅐-⅞]|{_SPELT_OUT.pattern}", re.IGNORECASE)
 
 
 def _spelt(words: str, language: str) -> Iterator[tuple[int, int, Recognised]]:

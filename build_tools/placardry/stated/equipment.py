@@ -30,6 +30,8 @@ CHANNEL_FIGURES = (
 def instrument(manual: Manual, record: Instrument) -> Iterator[Figure]:
     """The spans and steps of an instrument's channels: `coolant-range` and the like."""
     for name, channel in (record.channels or {}).items():
+        if not manual.connects(channel):
+            continue
         for key, kind in CHANNEL_FIGURES:
             value = getattr(channel, key.replace("-", "_"))
             if value is None:
@@ -70,7 +72,8 @@ def alarm(manual: Manual, record: Alarm) -> Iterator[Figure]:
             continue
         exact = Exact(value=value)
         order = unit_order(exact, parameter, manual.market.units)
-        step, start = channel.alarm_grid, channel.alarm_range and channel.alarm_range.low
+        step, can_be = channel.alarm_grid, channel.alarm_range
+        start = can_be.low if can_be is not None else None
         if step is not None and step.value > 0 and step.unit.mixes(value.unit):
             mixes = start is not None and start.unit.mixes(step.unit)
             origin = start.to(step.unit).value if start is not None and mixes else Fraction(0)
