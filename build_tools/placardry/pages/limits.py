@@ -7,6 +7,7 @@ from typing import Any
 
 from placardry.book.figures import Derived, Fact, Limit, Parameter, Scale
 from placardry.figures import Figure
+from placardry.numerals import unit_shown
 from placardry.pages.inline import Inline, Markdown
 from placardry.pages.page import PageFile, Writing, cells, identified
 from placardry.rounding import Kind
@@ -51,7 +52,7 @@ def _group(write: Inline, parameter: Parameter) -> Mapping[str, Any] | None:
     return {
         "heading": identified(name, parameter.id),
         "about": parameter.about,
-        "units": [own[0].shown[unit].unit.shown for unit in units],
+        "units": [unit_shown(own[0].shown[unit].unit, write.speaker.language) for unit in units],
         "mandatory": [_row(write, figure, units) for figure in mandatory],
         "advisory": [_row(write, figure, units) for figure in advisory],
         "exceeded": list(dict.fromkeys(_exceeded(write, mandatory))),

@@ -37,6 +37,7 @@ from placardry.book.procedures import (
 from placardry.book.record import FIGURE_KINDS, Refers
 from placardry.links import Link, follow
 from placardry.menus import presses
+from placardry.rounding import Kind
 from placardry.stated import delivered
 from placardry.units import UNITS
 from placardry.wording.phrases import Phrase, Run, Speaker, joined, plain, sentence
@@ -268,7 +269,15 @@ def _expected(speaker: Speaker, expect: Expect) -> Phrase:
 def _expected_figure(speaker: Speaker, expect: Expect) -> Phrase:
     name, _, part = (expect.limit or "").partition(".")
     found = speaker.figures.get((name, part))
-    return speaker.sided(found) if found is not None else figure(speaker, name)
+    if found is None:
+        return figure(speaker, name)
+    said = speaker.sided(found)
+    if found.kind is not Kind.CHANGE:
+        return said
+    # Alone, the figure of a difference would read as the figure of a reading.
+    if found.record.name:
+        return speaker.say("step.expect-named", name=speaker.text(found.record.name), figure=said)
+    return speaker.say(f"step.expect-{'drop' if found.record.drop else 'rise'}", figure=said)
 
 
 def _otherwise(speaker: Speaker, otherwise: Otherwise) -> Phrase:
