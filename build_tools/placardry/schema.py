@@ -166,7 +166,7 @@ def _type(annotation: Any, definitions: _Definitions) -> Schema:
     if annotation is bool:
         return {"enum": ["yes", "no", True, False]}
     if annotation is int:
-        return {"type": "integer"}
+        return {"type": ["integer", "string"], "pattern": "^-?[0-9]+$"}
     if annotation is date:
         return {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"}
     if hasattr(annotation, "SCHEMA_PATTERN"):
