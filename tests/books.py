@@ -23,6 +23,11 @@ def judged(**shown: str) -> Prepared:
     return judge(files(**shown))
 
 
+def judge_page(text: str) -> Prepared:
+    """The specimen with one more page of prose, read and judged."""
+    return judge({**files(), "content/notes.md": text.encode()})
+
+
 def manual(**shown: str) -> Manual:
     """The one manual of the specimen with these files, which must be in order."""
     prepared = judged(**shown)

@@ -97,6 +97,19 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--manual", metavar="ID", help="which one (the first)")
     serve.add_argument("--port", type=int, default=8000, help="port on this machine (8000)")
 
+    due = add_for_book("due", _due, "Say what maintenance is due on a machine, and why.")
+    due.add_argument("--machine", required=True, metavar="ID")
+    due.add_argument("--hours", required=True, metavar="H", help="as the counter shows: 25.5")
+    due.add_argument(
+        "--done",
+        action="append",
+        default=[],
+        metavar="TASK=H,DATE",
+        help="when a task was done; may be repeated, also for one task",
+    )
+    due.add_argument("--severe", action="store_true", help="the machine is used hard")
+    due.add_argument("--format", choices=("text", "json"), default="text")
+
     explain = add("explain", _explain, "Explain a rule; without a name, list them all.")
     explain.add_argument("rule", nargs="?", metavar="RULE")
     explain.add_argument("--format", choices=("text", "json"), default="text")
@@ -172,6 +185,23 @@ def _serve(options: argparse.Namespace) -> int:
     from placardry.preview import serve
 
     return serve(options.book, options.manual, options.port)
+
+
+def _due(options: argparse.Namespace) -> int:
+    from placardry import schedule
+    from placardry.prepared import prepare
+
+    prepared = prepare(options.book, options.on)
+    manual = prepared.manual_of(options.machine)
+    on = options.on or manual.settings.dated
+    hours = schedule.hours_of(options.hours)
+    history = schedule.history_of(options.done, manual)
+    found = schedule.listed(manual, hours, on, history, severe=options.severe)
+    if options.format == "json":
+        sys.stdout.write(schedule.as_json(manual, hours, on, found))
+    else:
+        sys.stdout.write(schedule.as_text(found, _width()))
+    return 0
 
 
 def _explain(options: argparse.Namespace) -> int:

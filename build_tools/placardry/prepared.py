@@ -11,7 +11,7 @@ from pathlib import Path
 from placardry.book import Book
 from placardry.errors import PlacardryError
 from placardry.files import Files, read_folder
-from placardry.finding import Finding, did_you_mean, in_order
+from placardry.finding import Finding, did_you_mean, has_errors, in_order
 from placardry.loader import load
 from placardry.resolve import Manual, resolve
 from placardry.rules import check
@@ -37,6 +37,22 @@ class Prepared:
             hint = did_you_mean(name, known, "known are " + ", ".join(f"`{id}`" for id in known))
             raise PlacardryError(f"the book has no manual `{name}`; {hint}")
         return known[name]
+
+    def manual_of(self, machine: str) -> Manual:
+        """A manual of a machine, in the book's own language if there is one.
+
+        Raises:
+            PlacardryError: the book has errors, or no manual for such a machine.
+        """
+        if self.book is None or has_errors(self.findings):
+            raise PlacardryError("the book has errors; `placardry check` tells them")
+        own = [manual for manual in self.manuals if manual.machine.id == machine]
+        if not own:
+            known = sorted({manual.machine.id for manual in self.manuals})
+            hint = did_you_mean(machine, known, "known are " + ", ".join(known))
+            raise PlacardryError(f"no manual is for a machine `{machine}`; {hint}")
+        language = self.book.settings.language
+        return min(own, key=lambda manual: (manual.language != language, manual.id))
 
 
 def prepare(root: Path, on: date | None = None) -> Prepared:
