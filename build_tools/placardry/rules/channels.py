@@ -134,3 +134,50 @@ def step_without_size(subject: Subject) -> Iterator[Problem]:
                     place = instrument.places.at("channels", name, key)
                     message = f"the steps of channel `{name}` are {step}"
                     yield Problem(place, message, f"write a step above zero under `{key}:`")
+
+
+@rule(Severity.WARNING, Family.INSTRUMENTS)
+def extreme_of_nothing(subject: Subject) -> Iterator[Problem]:
+    """A record of the highest or lowest reading is of a channel to which nothing is connected.
+
+    What stands there was never measured, and the owner is not told so.
+
+    Bad:
+        procedures/instrument.yaml
+            document: marl-manual
+            instrument: wren
+            name: Wren display
+            home: main
+            source: page 2
+            channels:
+              coolant: {parameter: coolant-temperature}
+              spare: {unused: yes}
+            screens:
+              main: {title: Main screen, fields: [{channel: coolant, label: WATER}]}
+            extremes:
+              highest-spare: {of: spare, resets: when the panel is switched off}
+    Good:
+        procedures/instrument.yaml
+            document: marl-manual
+            instrument: wren
+            name: Wren display
+            home: main
+            source: page 2
+            channels:
+              coolant: {parameter: coolant-temperature}
+              spare: {unused: yes}
+            screens:
+              main: {title: Main screen, fields: [{channel: coolant, label: WATER}]}
+            extremes:
+              highest-coolant: {of: coolant, resets: when the panel is switched off}
+    """
+    for manual in subject.manuals:
+        for instrument in manual.of(Instrument).values():
+            for name, extreme in (instrument.extremes or {}).items():
+                channel = (instrument.channels or {}).get(extreme.of)
+                told = extreme.about or (channel and channel.about)
+                if channel is not None and not manual.connects(channel) and not told:
+                    message = f"`{name}` records `{extreme.of}`, to which nothing is connected"
+                    place = instrument.places.at("extremes", name, "of")
+                    mend = "name another channel, or say under `about:` that it means nothing here"
+                    yield Problem(place, message, mend)

@@ -101,7 +101,7 @@ def counter_later_than_due(subject: Subject) -> Iterator[Problem]:
     """
     for manual in subject.manuals:
         for instrument, name, timer in timers(manual):
-            for runs, span in _lengths(manual, subject.figures[manual.id], instrument, name, timer):
+            for runs, span in lengths(manual, subject.figures[manual.id], instrument, name, timer):
                 for task in (manual.get(Task, served) for served in timer.serves):
                     due = task.hours.every if task.hours is not None else None
                     if due is None or not due.unit.mixes(runs.unit):
@@ -113,7 +113,7 @@ def counter_later_than_due(subject: Subject) -> Iterator[Problem]:
                         yield Problem(span, message, f"write {due}", (note,))
 
 
-def _lengths(
+def lengths(
     manual: Manual, figures: Figures, instrument: Instrument, name: str, timer: Timer
 ) -> Iterator[tuple[Quantity, Span]]:
     """How long a counter runs: as its record says, and as its setting is delivered."""

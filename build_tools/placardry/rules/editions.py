@@ -64,9 +64,49 @@ def stale_approval(subject: Subject) -> Iterator[Problem]:
         now = digest(found)
         if found and now != one.digest:
             message = f"`{one.of}` has changed since {one.by} approved it on {one.on}"
-            mend = f"let the reviewer read it again, then write the new date and `digest: {now}`"
+            mend = f"let it be read again, then `placardry approve {one.of} --by … --on …`"
             notes = tuple(Note(record.places.span, "what stands there now") for record in found)
             yield Problem(one.places.at("digest"), message, mend, notes)
+
+
+@rule(Severity.WARNING, Family.SOURCES)
+def missing_approval(subject: Subject) -> Iterator[Problem]:
+    """A record of a kind that the book wants approved has no approval.
+
+    `approve:` in `procedures/book.yaml` lists those kinds.
+
+    Bad:
+        procedures/book.yaml
+            format: 1
+            book: specimen
+            title: Owner's manual
+            publisher: Specimen Flight
+            dated: 2026-01-31
+            safety: Powered flight can kill.
+            approve: limit
+    Good:
+        procedures/book.yaml
+            format: 1
+            book: specimen
+            title: Owner's manual
+            publisher: Specimen Flight
+            dated: 2026-01-31
+            safety: Powered flight can kill.
+            approve: limit
+        procedures/approvals.yaml
+            approvals:
+              - of: limit/engine-speed-maximum
+                by: A. Reviewer
+                on: 2026-01-20
+                digest: e79bbea39c3fb3b7
+    """
+    approved = {one.of for one in subject.book.approvals}
+    for kind in subject.book.settings.approve:
+        for name, found in subject.book.records.get(kind, {}).items():
+            if f"{kind}/{name}" not in approved:
+                mend = f"let it be read, then `placardry approve {kind}/{name} --by … --on …`"
+                message = f"nobody has approved `{kind}/{name}`"
+                yield Problem(found[0].places.span, message, mend)
 
 
 @rule(Severity.ERROR, Family.EDITIONS)

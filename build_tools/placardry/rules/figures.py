@@ -233,5 +233,9 @@ def rounding_too_coarse(subject: Subject) -> Iterator[Problem]:
             if coarse and (low is None or high is None or low < high):
                 steps = " and ".join(f"{float(one.step):g} {one.unit}" for one in coarse)
                 message = f"`{figure.anchor}` keeps too little of its range in steps of {steps}"
-                where = f"`{figure.parameter}`" if figure.parameter else "the figure"
-                yield Problem(figure.span, message, f"give {where} a finer step under `units:`")
+                mend = (
+                    f"give `{figure.parameter}` a finer step under `units:`"
+                    if figure.parameter
+                    else "add a `parameter:` that has a fine enough step under `units:`"
+                )
+                yield Problem(figure.span, message, mend)

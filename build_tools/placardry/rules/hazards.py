@@ -40,7 +40,7 @@ def hazard_without_step(subject: Subject) -> Iterator[Problem]:
         procedures/hub.yaml
             procedure: check-hub
             title: Check the hub
-            chapter: maintenance
+            chapter: operation
             when: after a hard landing
             steps:
               - look: the propeller hub
@@ -51,7 +51,7 @@ def hazard_without_step(subject: Subject) -> Iterator[Problem]:
         procedures/hub.yaml
             procedure: check-hub
             title: Check the hub
-            chapter: maintenance
+            chapter: operation
             when: after a hard landing
             steps:
               - hazard: {signal: warning, hazard: The propeller can turn.,

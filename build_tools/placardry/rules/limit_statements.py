@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from placardry.book.figures import Limit, Scale
 from placardry.finding import Family, Severity
+from placardry.resolve import Manual
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import (
     every,
+    figure_of,
 )
 
 NEEDS_ANSWER = ("maximum", "minimum", "range", "avoid", "drop", "rise")
@@ -83,3 +85,88 @@ def drop_without_floor(subject: Subject) -> Iterator[Problem]:
             if drop.low is None and (one.parameter, one.condition) not in floored:
                 message = f"`{one.id}` says {drop}, so no drop at all would pass"
                 yield Problem(one.places.at("drop"), message, "write the least drop too")
+
+
+@rule(Severity.WARNING, Family.LIMITS)
+def coolant_without_minimum(subject: Subject) -> Iterator[Problem]:
+    """The coolant of an engine has a maximum and no figure below which it is too cold.
+
+    Too hot, the engine knocks and seizes; too cold, it scores its cylinder and seizes as well.
+
+    Source: FAA-H-8083-29 chapter 4 (a liquid-cooled engine wants a coolant range).
+
+    Bad:
+        procedures/machines.yaml
+            engines:
+              marl: {name: Marl, cooling: liquid, starting: electric, ignition-circuits: 1,
+                     pulses-per-revolution: 1, coolant-maximum: coolant.red}
+            airframes:
+              frame: {name: Frame, kind: wheeled, seats: 1}
+            machines:
+              tern: {name: Tern, model: Tern, airframe: frame, engine: marl, panel: tern-panel}
+            markets:
+              eu: {name: Europe, units: [degC, m], rules: Ask your national authority.}
+            manuals:
+              tern-eu: {machine: tern, market: eu, language: en}
+        procedures/coolant.yaml
+            document: marl-manual
+            scales:
+              coolant:
+                parameter: coolant-temperature
+                bands: [green, yellow from 80 degC, red from 90 degC]
+                source: page 4
+                exceeded: Reduce to idle.
+            limits:
+              engine-speed-maximum:
+                parameter: engine-speed
+                maximum: 7500 rpm
+                source: page 4
+                exceeded: Reduce power.
+    Good:
+        procedures/machines.yaml
+            engines:
+              marl: {name: Marl, cooling: liquid, starting: electric, ignition-circuits: 1,
+                     pulses-per-revolution: 1, coolant-maximum: coolant.red}
+            airframes:
+              frame: {name: Frame, kind: wheeled, seats: 1}
+            machines:
+              tern: {name: Tern, model: Tern, airframe: frame, engine: marl, panel: tern-panel}
+            markets:
+              eu: {name: Europe, units: [degC, m], rules: Ask your national authority.}
+            manuals:
+              tern-eu: {machine: tern, market: eu, language: en}
+        procedures/coolant.yaml
+            document: marl-manual
+            scales:
+              coolant:
+                parameter: coolant-temperature
+                bands: [green from 60 degC, yellow from 80 degC, red from 90 degC]
+                source: page 4
+                exceeded: Reduce to idle.
+            limits:
+              engine-speed-maximum:
+                parameter: engine-speed
+                maximum: 7500 rpm
+                source: page 4
+                exceeded: Reduce power.
+    """
+    for manual in subject.manuals:
+        named = manual.engine.coolant_maximum
+        hottest = figure_of(manual, subject.figures[manual.id], named) if named else None
+        if hottest is None or hottest.parameter is None:
+            continue
+        if not _has_low_end(manual, hottest.parameter):
+            message = f"`{hottest.anchor}` is the coolant maximum of `{manual.engine.id}`, and "
+            message += "no figure says when the coolant is too cold"
+            mend = "write `green from …` on its scale, or add a `minimum:` or a `range:`"
+            yield Problem(hottest.span, message, mend)
+
+
+def _has_low_end(manual: Manual, parameter: str) -> bool:
+    limits = (one for one in manual.of(Limit).values() if one.parameter == parameter)
+    scales = (one for one in manual.of(Scale).values() if one.parameter == parameter)
+    return any(one.minimum is not None or one.range is not None for one in limits) or any(
+        band.colour == "green" and (at > 0 or band.start is not None)
+        for one in scales
+        for at, band in enumerate(one.bands)
+    )

@@ -51,11 +51,13 @@ def thing_on_no_machine(subject: Subject) -> Iterator[Problem]:
     }
     for kind, names in used.items():
         known = book.records.get(kind, {})
+        where = "panel" if kind == "instrument" else "machine"
         if names - {None} - set(known):
             continue  # a misspelt name is told of already
+        if any(one.startswith(f"{where}/") for one in book.broken):
+            continue  # what could not be read may name it
         for name, (record, *_) in known.items():
             if name not in names:
-                where = "panel" if kind == "instrument" else "machine"
                 message = f"{kind} `{name}` is on no {where}"
                 mend = f"name it in a {where}, or remove it"
                 yield Problem(record.places.span, message, mend)

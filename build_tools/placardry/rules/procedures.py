@@ -17,7 +17,9 @@ from placardry.finding import Family, Note, Severity, Span
 from placardry.resolve import Manual
 from placardry.rules.hazards import step_lists
 from placardry.rules.registry import Problem, Subject, rule
+from placardry.rules.runs import met
 from placardry.rules.where import on_machines
+from placardry.runs import What
 
 
 @rule(Severity.ERROR, Family.PROCEDURES)
@@ -135,7 +137,8 @@ def _way_back(name: str, calls: dict[str, list[PerformStep]]) -> list[PerformSte
 def engine_left_running(subject: Subject) -> Iterator[Problem]:
     """A procedure ends with the engine running and does not say what it hands over.
 
-    The owner is left with a turning propeller; `hands-over` says so, and what comes next.
+    The owner is left with a turning propeller; `hands-over` says so, and what comes next. It
+    counts what `ends` says and, where that is silent, what the steps lead to.
 
     Source: common practice, no source.
 
@@ -157,6 +160,14 @@ def engine_left_running(subject: Subject) -> Iterator[Problem]:
             hands-over: The engine idles. Stay clear of the propeller.
             steps: [{do: Let the engine idle.}]
     """
+    for _, left in met(subject, What.LEFT):
+        if left.name == "engine":
+            yield Problem(
+                left.span,
+                f"`{left.subject}` ends with the engine running and does not say so",
+                "stop the engine at the end, or add `ends: {engine: running}` and `hands-over:`",
+                left.related,
+            )
     for statements in subject.book.of(Procedure).values():
         for one in statements:
             if (one.ends or {}).get("engine") == "running" and not one.hands_over:

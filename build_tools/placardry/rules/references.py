@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from placardry.book import KINDS, Book
+from placardry.book import COLLECTIONS, KINDS, SINGLES, Book
 from placardry.book.record import FIGURE_KINDS, Refers
-from placardry.finding import Family, Severity, Span, did_you_mean
+from placardry.finding import Family, Severity, Span, did_you_mean, nearest
 from placardry.links import NESTED, THIS, follow, follow_text, names_for
 from placardry.nodes import Scalar
 from placardry.references import MALFORMED_REFERENCE, Reference, malformed, references
@@ -92,10 +92,21 @@ def _unknown(written_: str, refers: Refers, book: Book) -> tuple[str, str]:
     if others:
         message += f"; {_of_kinds(others)} is"
     article = "an" if what[0] in "aeiou" else "a"
-    mend = did_you_mean(
-        written_, names_for(refers, book.records), f"write the name of {article} {what}"
-    )
-    return message, mend
+    name = written_.partition(".")[0]
+    home = _home("fact" if what == "figure" else refers.kinds[0], name)
+    if what == "figure" and name == written_:
+        # A condition has figures, but is none.
+        refers = Refers(tuple(kind for kind in refers.kinds if kind != "condition"))
+    otherwise = f"write the name of {article} {what}{home}"
+    return message, did_you_mean(written_, names_for(refers, book.records), otherwise)
+
+
+def _home(kind: str, name: str) -> str:
+    """Where what is not written yet would be stated; empty for a part of an instrument."""
+    if kind in SINGLES:
+        return f", or write a file that begins with `{kind}: {name}`"
+    key = next((key for key, cls in COLLECTIONS.items() if KINDS.get(kind) is cls), None)
+    return f", or state `{name}` under `{key}:`" if key else ""
 
 
 def _of_kinds(kinds: list[str]) -> str:
@@ -108,27 +119,25 @@ def _unknown_in_text(reference: Reference, book: Book) -> tuple[str, str]:
     message = f"`{reference}` leads to nothing"
     if kind is None:
         names = {one for by_id in book.records.values() for one in by_id}
-        return message, did_you_mean(name, names, f"give `{name}` a home under procedures/")
+        return message, did_you_mean(name, names, f"state `{name}`, under `facts:` for example")
+    if kind in KINDS:
+        others = [other for other in KINDS if name in book.records.get(other, ())]
+        if others:
+            return message, f"write `{{{others[0]}/{name}}}`"
+        # The kind, which is right, must not make a name look like any other of its kind.
+        near = {f"{kind}/{one}" for one in nearest(name, book.records.get(kind, ()))}
+        otherwise = f"write the name of {_of_kinds([kind])}{_home(kind, name)}"
+        return message, did_you_mean(f"{kind}/{name}", near, otherwise)
     if kind == "this":
         known = [f"this/{one}" for one in THIS]
-    elif kind in KINDS:
-        known = [f"{kind}/{one}" for one in book.records.get(kind, ())]
-        known += [f"{other}/{name}" for other in KINDS if name in book.records.get(other, ())]
     elif kind in book.records.get("instrument", ()):
         known = [
             one for one in names_for(Refers(tuple(NESTED)), book.records) if one.startswith(kind)
         ]
     else:
         known = [f"{one}/{name}" for one in (*KINDS, *book.records.get("instrument", ()))]
-    right = [one for one in known if one.endswith(f"/{name}") and kind in KINDS]
-    if right:
-        return message, f"write `{{{right[0]}}}`"
-    otherwise = (
-        f"write one of {', '.join(f'`{one}`' for one in sorted(known)[:4])}"
-        if known
-        else (f"write the name of {_of_kinds([kind])} that exists")
-    )
-    return message, did_you_mean(f"{kind}/{name}", known, otherwise)
+    listed = ", ".join(f"`{one}`" for one in sorted(known)[:4])
+    return message, did_you_mean(f"{kind}/{name}", known, f"write one of {listed}")
 
 
 @rule(Severity.ERROR, Family.PROSE)

@@ -13,6 +13,7 @@ from placardry.rules.statements import (
 )
 from placardry.stated import delivered
 from placardry.stated.equipment import asmake
+from placardry.units import SPELLINGS, UNITS, tidy
 
 PULSES = "pulses-per-revolution"
 
@@ -169,3 +170,53 @@ def shown_speed(set_to: Quantity, needed: int) -> str:
     share = needed / set_to.value
     names = {"1/2": "half", "2": "twice", "1/4": "a quarter of", "4": "four times"}
     return f"{names.get(str(share), f'{share} of')} the true speed"
+
+
+@rule(Severity.WARNING, Family.INSTRUMENTS)
+def unit_unlike_cards(subject: Subject) -> Iterator[Problem]:
+    """An instrument is delivered in another unit than the market's cards and manual print first.
+
+    The owner compares a reading in one unit with a limit in another, in flight.
+
+    Bad:
+        procedures/settings.yaml
+            document: marl-manual
+            settings:
+              unit:
+                name: unit of temperature
+                instrument: wren
+                screen: main
+                allowed: [degC, degF]
+                factory: degF
+                delivered: degF
+                source: page 7
+    Good:
+        procedures/settings.yaml
+            document: marl-manual
+            settings:
+              unit:
+                name: unit of temperature
+                instrument: wren
+                screen: main
+                allowed: [degC, degF]
+                factory: degF
+                delivered: degC
+                source: page 7
+    """
+    for manual in subject.manuals:
+        first = [UNITS[symbol] for symbol in manual.market.units]
+        for one in manual.of(Setting).values():
+            choices = [SPELLINGS.get(tidy(words)) for words in one.allowed]
+            words = delivered(one, manual.market.id)
+            chosen = SPELLINGS.get(tidy(words)) if words is not None else None
+            if chosen is None or len(choices) < 2 or None in choices:
+                continue
+            wanted = next((known for known in first if known.mixes(chosen)), chosen)
+            if wanted != chosen and wanted in choices:
+                message = f"`{one.id}` is delivered at {chosen}, and `{manual.market.id}` prints "
+                message += f"{wanted} first"
+                own = one.places.at("delivered-by-market", manual.market.id)
+                place = one.places.at("delivered") if one.delivered else own
+                note = Note(manual.market.places.at("units"), "the units of the market")
+                mend = f"deliver it at {wanted}, or market by market under `delivered-by-market:`"
+                yield Problem(place, message, mend, (note,))

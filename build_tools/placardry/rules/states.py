@@ -7,6 +7,7 @@ from typing import Any
 
 from placardry.book.conditions import ENGINE_STATES
 from placardry.book.controls import Control
+from placardry.book.instruments import Instrument
 from placardry.book.procedures import (
     Expect,
     HoldStep,
@@ -67,6 +68,8 @@ def _judge(manual: Manual) -> Iterator[Problem]:
                     yield from _judge_states(manual, step.expect, "position")
     for control in manual.of(Control).values():
         yield from _judge_control(manual, control)
+    for instrument in manual.of(Instrument).values():
+        yield from _judge_states(manual, instrument, "needs")
 
 
 def _judge_control(manual: Manual, control: Control) -> Iterator[Problem]:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from placardry.book.tasks import Task
 from placardry.finding import Family, Note, Severity
 from placardry.quantity import Quantity
 from placardry.rounding import Kind
+from placardry.rules.intervals import series
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import (
     every,
     figure_of,
 )
+from placardry.units import Dimension
 
 
 @rule(Severity.ERROR, Family.INTERVALS)
@@ -144,3 +146,53 @@ def _is_early(watch: Quantity, reject: Quantity, kind: Kind) -> bool:
     if kind is Kind.MAXIMUM:
         return here < there
     return here > there if kind is Kind.MINIMUM else True
+
+
+LONGEST: Mapping[Dimension, Quantity] = {
+    Dimension.DURATION: Quantity.parse("5000 h"),
+    Dimension.CALENDAR: Quantity.parse("30 years"),
+}
+"""No light engine, wing or hose gets older (our choice, no source)."""
+
+
+@rule(Severity.WARNING, Family.INTERVALS)
+def implausible_interval(subject: Subject) -> Iterator[Problem]:
+    """An interval or a life is longer than the machine will get old.
+
+    A digit too many lets work never fall due: above 5000 h or 30 years it is taken for a slip.
+
+    Source: common practice, no source.
+
+    Bad:
+        procedures/tasks.yaml
+            document: marl-manual
+            tasks:
+              oil-change:
+                title: Change the oil
+                about: The dealer does it.
+                hours: every 25000 h
+                source: page 8
+    Good:
+        procedures/tasks.yaml
+            document: marl-manual
+            tasks:
+              oil-change:
+                title: Change the oil
+                about: The dealer does it.
+                hours: every 25 h
+                source: page 8
+    """
+    for task in every(subject.book, Task):
+        lengths = [
+            (place, value)
+            for place, one in series(task)
+            for value in (*one.points, one.every)
+            if value is not None
+        ]
+        if task.life is not None:
+            lengths.append((("life",), task.life))
+        for place, value in lengths:
+            most = LONGEST.get(value.unit.dimension)
+            if most is not None and value.to(most.unit).value > most.value:
+                message = f"`{task.id}` falls due at {value}, which is beyond {most}"
+                yield Problem(task.places.at(*place), message, "correct the figure or its unit")

@@ -27,6 +27,8 @@ WANTED = {
     "interval": Dimension.DURATION,
     "times": Dimension.COUNT,
     "service-ceiling": Dimension.LENGTH,
+    "coolant-maximum": Dimension.TEMPERATURE,
+    "cap-pressure": Dimension.GAUGE_PRESSURE,
 }
 
 
