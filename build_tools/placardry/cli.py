@@ -110,8 +110,20 @@ def _parser() -> argparse.ArgumentParser:
     due.add_argument("--severe", action="store_true", help="the machine is used hard")
     due.add_argument("--format", choices=("text", "json"), default="text")
 
-    explain = add("explain", _explain, "Explain a rule; without a name, list them all.")
+    approve = add("approve", _approve, "Approve what records say now; a later edit is found.")
+    approve.add_argument("names", nargs="+", metavar="ID", help="as `limit/coolant`, or `coolant`")
+    approve.add_argument("--by", required=True, metavar="NAME", help="who approves")
+    approve.add_argument("--on", required=True, type=_day, metavar="DATE", help="and on which day")
+    approve.add_argument(
+        "--book", type=Path, default=Path(), metavar="DIR", help="the book's folder (this one)"
+    )
+
+    explain = add_for_book(
+        "explain", _explain, "Explain a rule, or list them all; or run a procedure of the book."
+    )
     explain.add_argument("rule", nargs="?", metavar="RULE")
+    explain.add_argument("--run", metavar="PROCEDURE", help="how its steps change the machine")
+    explain.add_argument("--manual", metavar="ID", help="in which manual (the first that has it)")
     explain.add_argument("--format", choices=("text", "json"), default="text")
 
     schema = add("schema", _schema, "Write the JSON Schemas that editors complete by.")
@@ -176,7 +188,8 @@ def _build(options: argparse.Namespace) -> int:
         print("placardry: nothing was published; the last good output stands", file=sys.stderr)
         return 1
     if sys.stdout.isatty() or options.pages is None:
-        names = ", ".join(options.manual) or f"{len(prepared.manuals)} manuals"
+        count = len(prepared.manuals)
+        names = ", ".join(options.manual) or f"{count} manual{'' if count == 1 else 's'}"
         print(f"published {names} in {out}; open {out / 'index.html'}")
     return 0
 
@@ -184,6 +197,7 @@ def _build(options: argparse.Namespace) -> int:
 def _serve(options: argparse.Namespace) -> int:
     from placardry.preview import serve
 
+    print(f"open http://127.0.0.1:{options.port}/ in a browser; stop with Ctrl+C", flush=True)
     return serve(options.book, options.manual, options.port)
 
 
@@ -204,16 +218,46 @@ def _due(options: argparse.Namespace) -> int:
     return 0
 
 
+def _approve(options: argparse.Namespace) -> int:
+    from placardry.approval import PATH, approve
+    from placardry.files import write_tree
+    from placardry.prepared import prepare
+
+    found = approve(prepare(options.book), options.names, options.by, options.on)
+    if found.new:
+        write_tree(options.book, {PATH: found.file})
+    for one in found.kept:
+        print(f"`{one.of}` says what {one.by} approved on {one.on}; nothing to do")
+    for name in found.new:
+        print(f"approved `{name}` in {options.book / PATH}")
+    return 0
+
+
 def _explain(options: argparse.Namespace) -> int:
     from placardry import explain
 
-    if options.format == "json":
+    if options.run is not None:
+        sys.stdout.write(_run(options))
+    elif options.format == "json":
         sys.stdout.write(explain.as_json())
     elif options.rule is None:
         sys.stdout.write(explain.listing(_width()))
     else:
         sys.stdout.write(explain.one(options.rule, _width()))
     return 0
+
+
+def _run(options: argparse.Namespace) -> str:
+    from placardry import run_table
+    from placardry.book.procedures import Procedure
+    from placardry.prepared import prepare
+
+    prepared = prepare(options.book, options.on)
+    having = [one for one in prepared.manuals if options.run in one.of(Procedure)]
+    manuals = having or list(prepared.manuals)
+    if options.manual is not None or not manuals:
+        manuals = [prepared.manual(options.manual or "")]
+    return run_table.table(manuals[0], options.run, _width())
 
 
 def _schema(options: argparse.Namespace) -> int:

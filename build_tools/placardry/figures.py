@@ -32,6 +32,9 @@ from placardry.rounding import (
 )
 from placardry.units import Unit
 
+MOST_APART = 100
+"""How many times a market's unit may hold that of a figure, or be held by it, to stand for it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Exact:
@@ -161,8 +164,8 @@ def unit_order(
 ) -> list[tuple[Unit, Fraction | None]]:
     """The units in which a figure is shown, the market's first, each with its display step.
 
-    A parameter shows every unit that it declares. A figure without one shows the market's unit
-    of its dimension, then the unit in which it was written.
+    A parameter shows every unit that it declares. A figure without one shows the market's first
+    unit of its dimension that is of a like size, then the unit in which it was written.
     """
     wanted = [units.UNITS[symbol] for symbol in market if symbol in units.UNITS]
     if exact.unit.dimension is units.Dimension.TEMPERATURE_DIFFERENCE:
@@ -170,13 +173,23 @@ def unit_order(
     same = [unit for unit in wanted if unit.mixes(exact.unit)]
     if parameter is None:
         own: list[tuple[Unit, Fraction | None]] = [(exact.unit, None)]
-        return ([(same[0], None)] if same and same[0] != exact.unit else []) + own
+        like = [unit for unit in same if _is_like(unit, exact.unit)]
+        return ([(like[0], None)] if like and like[0] != exact.unit else []) + own
     steps = {_alike(symbol, exact.unit): Fraction(step) for symbol, step in parameter.units.items()}
     usable = {unit: step for unit, step in steps.items() if unit.mixes(exact.unit)}
     if not usable:
         return [(exact.unit, None)]
     ranked = sorted(usable, key=lambda unit: same.index(unit) if unit in same else len(same))
     return [(unit, usable[unit]) for unit in ranked]
+
+
+def _is_like(unit: Unit, other: Unit) -> bool:
+    """Whether one unit is at most a hundred times the other (our choice, no source).
+
+    A plug gap in millimetres is no figure in feet, nor a spoon of oil one in gallons.
+    """
+    slope, _ = units.affine(unit.symbol, other.symbol)
+    return Fraction(1, MOST_APART) <= abs(slope) <= MOST_APART
 
 
 def _alike(symbol: str, unit: Unit) -> Unit:

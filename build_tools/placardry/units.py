@@ -206,11 +206,10 @@ def affine(source: str, target: str) -> tuple[Fraction, Fraction]:
 
     Both are canonical symbols of one dimension.
     """
-    registry = _registry()
-    names = list(UNITS)
-    here, there = (f"unit_{names.index(symbol)}" for symbol in (source, target))
+    quantity = _registry().Quantity
+    here, there = _defined(source), _defined(target)
     at_zero, at_one = (
-        Fraction(registry.Quantity(Fraction(number), here).to(there).magnitude) for number in (0, 1)
+        Fraction(quantity(Fraction(number), here).to(there).magnitude) for number in (0, 1)
     )
     return at_one - at_zero, at_zero
 
@@ -226,11 +225,9 @@ def base(unit: Unit) -> tuple[Fraction, tuple[tuple[str, int], ...]]:
         return base(UNITS["h"])
     if not unit.definition:
         return Fraction(1), () if unit.dimension is Dimension.RATIO else ((unit.symbol, 1),)
-    registry = _registry()
-    name = f"unit_{list(UNITS).index(unit.symbol)}"
     if unit.dimension is Dimension.TEMPERATURE:
         return affine(unit.symbol, "K")[0], (("[temperature]", 1),)
-    one = registry.Quantity(Fraction(1), name).to_base_units()
+    one = _registry().Quantity(Fraction(1), _defined(unit.symbol)).to_base_units()
     exponents = sorted((key, int(power)) for key, power in one.dimensionality.items())
     return Fraction(one.magnitude), tuple(exponents)
 
@@ -240,10 +237,13 @@ def _registry() -> Any:
     import pint  # slow, and most commands convert nothing
 
     registry: Any = pint.UnitRegistry(filename=None, non_int_type=Fraction)
-    rows = [
-        f"unit_{index} = {unit.definition}"
-        for index, unit in enumerate(UNITS.values())
-        if unit.definition
-    ]
-    registry.load_definitions([*_FILE["bases"], *rows])
+    registry.load_definitions(_FILE["bases"])
     return registry
+
+
+@cache
+def _defined(symbol: str) -> str:
+    """The registry's name of a unit, defined when it is first asked for: no book uses them all."""
+    name = f"unit_{list(UNITS).index(symbol)}"
+    _registry().define(f"{name} = {UNITS[symbol].definition}")
+    return name

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import ast
+import logging
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TypeGuard
 
 import pytest
 from importlinter.cli import lint_imports
@@ -35,6 +37,19 @@ def imported(module: Module) -> Iterator[str]:
             yield from (alias.name.split(".")[0] for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
             yield node.module.split(".")[0]
+
+
+@pytest.fixture(autouse=True)
+def _loggers() -> Iterator[None]:
+    """Import Linter switches off every logger that is already there; later tests listen to some."""
+    known = [one for one in logging.Logger.manager.loggerDict.values() if _speaks(one)]
+    yield
+    for one in known:
+        one.disabled = False
+
+
+def _speaks(one: object) -> TypeGuard[logging.Logger]:
+    return isinstance(one, logging.Logger) and not one.disabled
 
 
 def test_imports_go_down(capsys: pytest.CaptureFixture[str]) -> None:

@@ -188,6 +188,51 @@ def test_the_condition_stands_in_the_row_of_its_limit() -> None:
     assert "maximum" in row
 
 
+def test_what_to_do_beside_an_aimed_value_is_told_after_it() -> None:
+    more = (
+        "document: marl-manual\n"
+        "limits:\n"
+        "  idle-speed:\n"
+        "    parameter: engine-speed\n"
+        "    nominal: 2000 ± 100 rpm\n"
+        "    name: idle\n"
+        "    source: page 4\n"
+        "    exceeded: Let your dealer set the idle.\n"
+    )
+    made = pages(speaker_of({**RICH, "procedures/aimed.yaml": more}))
+    (page,) = (one for one in made if one.path == "limits.md")
+    assert page.markdown.index("2000") < page.markdown.index("**Idle:** Let your dealer")
+
+
+def test_a_red_band_below_a_scale_is_not_said_to_begin_there() -> None:
+    low = (
+        "document: marl-manual\n"
+        "scales:\n"
+        "  speed:\n"
+        "    parameter: engine-speed\n"
+        "    bands: [red, green from 3000 rpm, red from 7500 rpm]\n"
+        "    source: page 4\n"
+        "    exceeded: Land.\n"
+    )
+    (page,) = (
+        one
+        for one in pages(speaker_of({**RICH, "procedures/low.yaml": low}))
+        if one.path == "limits.md"
+    )
+    rows = [" ".join(row.itertext()) for row in element_tree(page.markdown).iter("tr")]
+    said = [" ".join(row.split()) for row in rows if "rpm" in row and "Red" in row]
+    assert ["below" in row for row in said] == [True, False]
+    assert ["from" in row for row in said] == [False, True]
+
+
+def test_the_page_of_an_instrument_begins_with_a_capital() -> None:
+    files = dict(RICH)
+    named = RICH["procedures/instrument.yaml"].replace("name: Wren display", "name: the display")
+    files["procedures/instrument.yaml"] = named
+    made = {page.path: page for page in pages(speaker_of(files))}
+    assert made["instruments/wren.md"].title == "The display"
+
+
 def test_an_alarm_is_said_with_the_condition_of_its_limit() -> None:
     files = dict(RICH)
     files["procedures/alarms.yaml"] = (
@@ -286,6 +331,25 @@ def test_pages_stand_in_the_order_of_their_chapters() -> None:
     order = [CHAPTERS.index(page.chapter) for page in RICH_PAGES]
     assert order == sorted(order)
     assert RICH_PAGES[0].path == "index.md"
+
+
+def test_the_conditions_of_limits_are_explained() -> None:
+    (page,) = (one for one in RICH_PAGES if one.path == "limits.md")
+    said = [
+        " ".join("".join(one.itertext()).split()) for one in element_tree(page.markdown).iter("li")
+    ]
+    assert any(one.startswith("At full throttle: ") and "rpm" in one for one in said)
+
+
+def test_a_unit_that_can_be_set_is_shown_by_its_sign() -> None:
+    files = {**RICH, "procedures/more.yaml": RICH["procedures/more.yaml"].replace(
+        'allowed: ["1", "2"]\n    factory: "2"\n    delivered: "1"',
+        'allowed: [degC, degF]\n    factory: degF\n    delivered: degC',
+    )}  # fmt: skip
+    (page,) = (one for one in pages(speaker_of(files)) if one.path == "settings.md")
+    text = "".join(element_tree(page.markdown).itertext())
+    assert "°C, °F" in text
+    assert "deg" not in text
 
 
 def test_pictures_that_pages_show_come_along() -> None:

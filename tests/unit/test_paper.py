@@ -15,6 +15,7 @@ import pytest
 from placardry.book.cards import Card
 from placardry.paper import cards, sheets
 from placardry.paper.sizes import faces
+from placardry.paper.typesetter import typeset
 from placardry.rules.specimen import SPECIMEN
 from placardry.wording.phrases import Speaker
 from tests import faces as book
@@ -121,6 +122,87 @@ def test_a_draft_says_so_across_its_face() -> None:
     # All else reads as on the issued card.
     rest = sorted(glyph.char for glyph in printed.glyphs(pdf)[0] if glyph.size <= 40)
     assert rest == sorted(glyph.char for glyph in printed.glyphs(issued("limits"))[0])
+
+
+@pytest.mark.parametrize("size", faces())
+def test_the_whole_draft_mark_stands_on_the_face(size: str) -> None:
+    speaker = Speaker(book.manual_of(book.card_of(size, "[{facts: [oil-mix]}]")))
+    card = speaker.manual.get(Card, "card")
+    face = cards.face_of(speaker, card, draft=True, state_line="")
+    assert face is not None
+    made = typeset("card.typ", {**face, "draft": "ENTWURF"}, speaker.manual.settings.dated)
+    assert made.pdf is not None
+    ((width, height),) = (
+        (one / printed.POINT_MM for one in sides) for sides in printed.sizes_mm(made.pdf)
+    )
+    page = printed.glyphs(made.pdf)[0]
+    largest = max(glyph.size for glyph in page)
+    marks = [glyph for glyph in page if glyph.size == largest]
+    assert "".join(glyph.char for glyph in marks) == "ENTWURF"
+    assert all(0 <= one.left < one.right <= width for one in marks)
+    assert all(0 <= one.top < one.bottom <= height for one in marks)
+    # Across the face: the word spans most of one of its sides.
+    assert max(one.right for one in marks) - min(one.left for one in marks) > 0.5 * width
+
+
+def test_an_alarm_fires_for_its_limit_and_not_only_under_its_condition() -> None:
+    more = book.FILES["procedures/more.yaml"] + (
+        "alarms:\n"
+        "  climb-alarm:\n"
+        "    name: climb alarm\n"
+        "    instrument: wren\n"
+        "    channel: coolant\n"
+        "    guards: coolant-climb\n"
+        "    set-point: 85 degC\n"
+        "    fires: at-or-above\n"
+        "    shows: The lamp lights.\n"
+    )
+    pdf = book.printed("A6 portrait", "[{alarms: [climb-alarm]}]", **{"procedures/more.yaml": more})
+    text = " ".join(" ".join(printed.lines(pdf)).split())
+    assert "for the limit at full throttle" in text
+
+
+@pytest.mark.parametrize(("name", "said"), [("    name: loss on one circuit\n", False), ("", True)])
+def test_a_difference_is_called_one_only_where_its_name_does_not_say_so(
+    name: str, said: bool
+) -> None:
+    limit = (
+        "  loss:\n    parameter: engine-speed\n    drop: 150 to 400 rpm\n    source: page 4\n"
+        f"    exceeded: Do not fly.\n{name}"
+    )
+    more = book.FILES["procedures/more.yaml"].replace("facts:", f"{limit}facts:")
+    pdf = book.printed("A6 portrait", "[{limits: [loss]}]", **{"procedures/more.yaml": more})
+    assert ("drop" in " ".join(printed.lines(pdf)).split()) == said
+
+
+def test_a_band_that_is_open_to_one_side_says_which_on_a_card() -> None:
+    more = book.FILES["procedures/more.yaml"] + (
+        "scales:\n"
+        "  speed:\n"
+        "    parameter: engine-speed\n"
+        "    bands: [red, yellow from 2000 rpm, green from 3000 rpm, red from 7500 rpm]\n"
+        "    source: page 4\n"
+        "    exceeded: Reduce power.\n"
+    )
+    pdf = book.printed("A6 portrait", "[{scales: [speed]}]", **{"procedures/more.yaml": more})
+    text = " ".join(" ".join(printed.lines(pdf)).split())
+    assert "limit below 2000 rpm" in text
+    assert "limit from 7500 rpm" in text
+
+
+def test_a_lowest_band_that_is_no_limit_says_that_it_lies_below() -> None:
+    more = book.FILES["procedures/more.yaml"] + (
+        "scales:\n"
+        "  speed:\n"
+        "    parameter: engine-speed\n"
+        "    bands: [yellow, green from 3000 rpm]\n"
+        "    source: page 4\n"
+        "    exceeded: Reduce power.\n"
+    )
+    pdf = book.printed("A6 portrait", "[{scales: [speed]}]", **{"procedures/more.yaml": more})
+    text = " ".join(" ".join(printed.lines(pdf)).split())
+    assert "caution below 3000 rpm" in text
+    assert "normal from 3000 rpm" in text
 
 
 def test_the_state_and_the_manual_stand_at_the_foot() -> None:

@@ -20,7 +20,7 @@ from placardry.paper import faults
 from placardry.resolve import resolve
 from placardry.rules import check
 from placardry.rules.manual import RuleManual, manual_of
-from placardry.rules.registry import CHECKS
+from placardry.rules.registry import CHECKS, OF_ABSENCE
 from placardry.rules.specimen import SPECIMEN
 from placardry.shapes import MALFORMED
 
@@ -150,3 +150,14 @@ def test_the_order_of_statements_is_no_meaning() -> None:
     one, other = (Spelling(limits).records[0] for limits in (LIMIT, OTHER[0]))
     assert digest([one, other]) == digest([other, one]) != digest([one])
     assert all(canonical(one) != canonical(other) for one, other in pairwise([one, other]))
+
+
+def test_the_rules_of_absence_are_rules() -> None:
+    assert {rule.name for rule in CHECKS} >= OF_ABSENCE
+
+
+def test_a_panel_that_cannot_be_read_leaves_no_instrument_without_a_panel() -> None:
+    panel = SPECIMEN["procedures/panel.yaml"].replace("at: [40, 40]", "at: [40, 40], colour: red")
+    files = {path: text.encode() for path, text in SPECIMEN.items()}
+    found = found_in({**files, "procedures/panel.yaml": panel.encode()})
+    assert [one.rule.name for one in found] == ["unknown-key"], told(found)

@@ -44,6 +44,27 @@ def test_each_kind_rounds_its_own_way(given: str, kind: Kind, shown: str) -> Non
         )
 
 
+@pytest.mark.parametrize(
+    ("market", "given", "units"),
+    [
+        ("[ft]", "range: 8 to 12 mm", ["mm"]),
+        ("[m]", "nominal: 57 mm", ["mm"]),
+        ("[ft, in]", "range: 8 to 12 mm", ["in", "mm"]),
+        ("[US gal]", "nominal: 20 mL", ["mL"]),
+        ("[ft]", "maximum: 2400 m", ["ft", "m"]),
+        ("[bar]", "minimum: 180 kPa", ["bar", "kPa"]),
+    ],
+)
+def test_a_market_s_unit_of_another_size_does_not_stand_for_a_figure(
+    market: str, given: str, units: list[str]
+) -> None:
+    # Source: common practice, no source.
+    machines = files()["procedures/machines.yaml"].decode()
+    machines = machines.replace("[degC, bar, L, km/h, m]", market)
+    figure = figures(manual(machines=machines, more=FACT.format(given)))["it", ""]
+    assert list(figure.shown) == units
+
+
 def test_neighbouring_bands_share_each_rounded_cut() -> None:
     found = figures(manual(machines=US))
     green, yellow, red = (found["coolant", colour] for colour in ("green", "yellow", "red"))

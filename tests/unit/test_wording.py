@@ -97,6 +97,37 @@ def test_key_presses_come_from_the_screens() -> None:
     assert second.memory
 
 
+@pytest.mark.parametrize(
+    ("step", "action", "expect"),
+    [
+        ("do: Measure it.\n    expect: {limit: play}", "Measure it.",
+         "Expect: play of the hub: at most 2\u00a0turns."),
+        ("look: the hub\n    expect: {limit: play}", "Look at the hub.",
+         "Expect: play of the hub: at most 2\u00a0turns."),
+        ("read: wren/coolant\n    expect: {limit: coolant-full}", "Read coolant temperature.",
+         "Expect: at most 85\u00a0°C at full throttle for at most 5\u00a0min."),
+        ("hold: wren/left\n    for: longest", "Hold L for at most 6\u00a0s.", ""),
+        ("together: [wren/left, wren/right]\n    for: longest",
+         "Hold L and R together for at most 6\u00a0s.", ""),
+        ("hold: wren/left\n    for: hold-time", "Hold L for 3\u00a0s.", ""),
+    ],
+)  # fmt: skip
+def test_a_step_says_of_what_its_figure_is_and_on_which_side(
+    step: str, action: str, expect: str
+) -> None:
+    facts = (
+        "  longest: {maximum: 6 s, name: longest hold, source: page 3}\n"
+        "  play: {maximum: 2 turns, name: play of the hub, source: page 3}\ntasks:"
+    )
+    machine = manual(
+        more=MORE.replace("tasks:", facts),
+        instrument=INSTRUMENT,
+        look=f"procedure: look\ntitle: Look\nchapter: set-up\nwhen: once\nsteps:\n  - {step}\n",
+    )
+    (made,) = instructions(Speaker(machine), machine.get(Procedure, "look").steps)
+    assert (spoken(made.action), spoken(made.expect)) == (action, expect)
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_every_language_has_the_same_words_with_the_same_slots(language: str) -> None:
     ours, english = words(language), words("en")

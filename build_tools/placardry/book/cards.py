@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from placardry.book.record import (
@@ -14,11 +13,12 @@ from placardry.book.record import (
     Record,
     TaskId,
     Text,
+    record,
     refers,
 )
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Block(Part):
     """One block of a card: a heading, and exactly one of the other keys.
 
@@ -44,7 +44,7 @@ class Block(Part):
     text: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Card(Record):
     """A printed face.
 

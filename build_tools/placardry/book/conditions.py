@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from placardry.book.record import Record, Text
+from placardry.book.record import Record, Text, record
 from placardry.interval import Interval
 
 ENGINE_STATES = ("stopped", "running")
@@ -36,7 +36,7 @@ class StatesOrSpan:
         return cls(None, tuple(word.strip() for word in text.split(" or ")))
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Condition(Record):
     """A box: states of controls and of the engine, times spans of parameters.
 

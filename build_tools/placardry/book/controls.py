@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
-from placardry.book.record import ControlId, FigureId, InstrumentId, Part, Record, Text
+from placardry.book.record import ControlId, FigureId, InstrumentId, Part, Record, Text, record
 from placardry.quantity import Quantity
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Position(Part):
     """A position of a switch or lever, or a mode of an accessory.
 
@@ -29,7 +28,7 @@ class Position(Part):
     sets: Mapping[str, str] | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Gesture(Part):
     """What a press or a hold does.
 
@@ -46,7 +45,7 @@ class Gesture(Part):
     for_: FigureId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Control(Record):
     """A switch, button or lever.
 
@@ -71,7 +70,7 @@ class Control(Record):
     recovers: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class PanelItem(Part):
     """One thing on a panel, at the place of its middle.
 
@@ -86,7 +85,7 @@ class PanelItem(Part):
     size: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Panel(Record):
     """Where instruments and controls sit; callouts are numbered in the order of `items`.
 

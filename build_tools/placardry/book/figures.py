@@ -8,7 +8,7 @@ from datetime import date
 from typing import Literal
 
 from placardry.book.measures import Step, UnitName
-from placardry.book.record import ConditionId, FigureId, ParameterId, Part, Record, Text
+from placardry.book.record import ConditionId, FigureId, ParameterId, Part, Record, Text, record
 from placardry.book.sources import Source
 from placardry.errors import Malformed
 from placardry.interval import Interval, Nominal
@@ -17,7 +17,7 @@ from placardry.quantity import Quantity
 COLOURS = ("green", "yellow", "red", "avoid")
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Parameter(Record):
     """A measured quantity.
 
@@ -36,7 +36,7 @@ class Parameter(Record):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Statement(Record):
     """A record that states one figure, under exactly one of the keys that name its kind.
 
@@ -68,7 +68,7 @@ class Statement(Record):
 FIGURE_KEYS = ("maximum", "minimum", "range", "avoid", "drop", "rise", "nominal", "typical")
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Limit(Statement):
     """A statement on a parameter that an owner must keep to.
 
@@ -84,7 +84,7 @@ class Limit(Statement):
     exceeded: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Fact(Statement):
     """A given figure that is no limit: a capacity, a fuse, a wait, a torque, the length of a press.
 
@@ -126,7 +126,7 @@ class Band:
         return cls(colour, Quantity.parse(rest.strip()) if rest else None)  # type: ignore[arg-type]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Scale(Record):
     """The bands of a parameter as one rising list of cut points.
 
@@ -145,7 +145,7 @@ class Scale(Record):
     note: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Derived(Record):
     """A figure worked out from others, such as endurance from capacity and consumption.
 
@@ -163,7 +163,7 @@ class Derived(Record):
     note: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Example(Record):
     """A sample reading for prose, checked to lie in what it illustrates.
 
@@ -177,7 +177,7 @@ class Example(Record):
     parameter: ParameterId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Quotation(Record):
     """Somebody's own words, printed verbatim and never converted.
 
@@ -189,7 +189,7 @@ class Quotation(Record):
     source: Source | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Acceptance(Part):
     """A warning that the publisher lives with at one place, for a reason and a time.
 

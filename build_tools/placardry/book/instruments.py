@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from placardry.book.record import (
     AnyMarket,
     AnyOption,
     ConditionId,
+    ControlId,
     FigureId,
     InstrumentId,
     ParameterId,
@@ -18,13 +18,14 @@ from placardry.book.record import (
     ScreenId,
     TaskId,
     Text,
+    record,
 )
 from placardry.book.sources import Source
 from placardry.interval import Interval
 from placardry.quantity import Quantity
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Channel(Part):
     """One input of an instrument.
 
@@ -56,7 +57,7 @@ class Channel(Part):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class ScreenField(Part):
     """One field of a screen: a channel, timer, extreme or a mark of its own.
 
@@ -74,7 +75,7 @@ class ScreenField(Part):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Screen(Part):
     """A screen or a menu entry, and where each key leads from it.
 
@@ -87,7 +88,7 @@ class Screen(Part):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Timer(Part):
     """Something that the instrument counts.
 
@@ -108,7 +109,7 @@ class Timer(Part):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Extreme(Part):
     """A recorded highest or lowest reading.
 
@@ -124,11 +125,12 @@ class Extreme(Part):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Instrument(Record):
     """A panel display or other instrument.
 
     Attributes:
+        needs: what must be so for it to have current: `{master: on}`
         buttons: its keys, with the words printed on them
         hold: how long a hold lasts, a figure
         home: the screen that it starts with
@@ -136,6 +138,7 @@ class Instrument(Record):
 
     name: Text
     about: Text | None = None
+    needs: Mapping[ControlId, str] | None = None
     buttons: Mapping[str, str] | None = None
     hold: FigureId | None = None
     home: str | None = None
@@ -146,7 +149,7 @@ class Instrument(Record):
     source: Source | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Alarm(Record):
     """A set-point that warns the pilot before a limit is broken.
 
@@ -176,7 +179,7 @@ class Alarm(Record):
     source: Source | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Setting(Record):
     """Something that an owner can set on an instrument.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Literal
 
@@ -17,18 +16,21 @@ from placardry.book.record import (
     FigureId,
     Record,
     Text,
+    record,
     refers,
 )
 
 OptionStatus = Literal["fitted", "supplied-loose", "kit", "announced"]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Engine(Record):
     """An engine as its maker sells it.
 
     Attributes:
         pulses_per_revolution: ignition pulses that a speed display must count for one turn
+        coolant_maximum: of a liquid-cooled engine, the figure that the coolant must not exceed
+        cap_pressure: the gauge pressure that the cap of its cooling system holds
     """
 
     name: Text
@@ -36,10 +38,12 @@ class Engine(Record):
     starting: Literal["recoil", "electric", "recoil-and-electric"]
     ignition_circuits: int
     pulses_per_revolution: int
+    coolant_maximum: FigureId | None = None
+    cap_pressure: FigureId | None = None
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Airframe(Record):
     """What carries the engine: a harness frame or a wheeled frame."""
 
@@ -49,7 +53,7 @@ class Airframe(Record):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Option(Record):
     """Equipment that a machine may have.
 
@@ -64,7 +68,7 @@ class Option(Record):
     look_again: date | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Machine(Record):
     """A declared configuration of a model: engine, airframe, panel, options.
 
@@ -86,7 +90,7 @@ class Machine(Record):
     about: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Market(Record):
     """A place of sale: the units its owners think in, in order, and whose rules they fly by.
 
@@ -100,7 +104,7 @@ class Market(Record):
     rules: Text
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class ManualEntry(Record):
     """A manual to be published: one machine for one market in one language."""
 

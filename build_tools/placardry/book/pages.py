@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from placardry.book.procedures import Hazard
-from placardry.book.record import Applicability, Part, Record, Text
+from placardry.book.record import Applicability, Part, Record, Text, record
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Passage(Part):
     """A run of Markdown, a safety message or a quotation that applies to certain machines.
 
@@ -24,7 +23,7 @@ class Passage(Part):
     applies: tuple[Applicability, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Page(Record):
     """One page of prose.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from placardry.book.record import (
@@ -21,13 +20,14 @@ from placardry.book.record import (
     ScreenId,
     SettingId,
     Text,
+    record,
 )
 from placardry.book.sources import Source
 
 SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Hazard(Part):
     """A safety message in its three parts, before the step that it concerns.
 
@@ -40,7 +40,7 @@ class Hazard(Part):
     avoid: Text
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Expect(Part):
     """What must be seen after a step: exactly one of these.
 
@@ -57,7 +57,7 @@ class Expect(Part):
     nothing: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Otherwise(Part):
     """What to do when the expected response does not come."""
 
@@ -66,7 +66,7 @@ class Otherwise(Part):
     see: FaultId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Step(Part):
     """What every step may carry beside its action.
 
@@ -85,21 +85,21 @@ class Step(Part):
     applies: tuple[Applicability, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class HazardStep(Step):
     """A safety message in its place among the steps."""
 
     hazard: Hazard
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class SetStep(Step):
     """Put a control into a position: `set: {master: on}`."""
 
     set: Mapping[ControlId, str]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class PressStep(Step):
     """Press a button shortly; `times` is a figure."""
 
@@ -107,7 +107,7 @@ class PressStep(Step):
     times: FigureId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class HoldStep(Step):
     """Hold a button; `for` is a figure, else until the expected response."""
 
@@ -115,7 +115,7 @@ class HoldStep(Step):
     for_: FigureId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class PullStep(Step):
     """Pull a handle; `times` is a figure."""
 
@@ -123,7 +123,7 @@ class PullStep(Step):
     times: FigureId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class TogetherStep(Step):
     """Hold several buttons at once."""
 
@@ -131,14 +131,14 @@ class TogetherStep(Step):
     for_: FigureId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class GoToStep(Step):
     """Go to a screen; the key presses come from the instrument's screens."""
 
     go_to: ScreenId
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class AdjustStep(Step):
     """Change a setting to a value, or to the delivered one."""
 
@@ -146,28 +146,28 @@ class AdjustStep(Step):
     to: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class BringStep(Step):
     """Bring the machine into a condition."""
 
     bring: ConditionId
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class WaitStep(Step):
     """Wait for a time, a figure."""
 
     wait: FigureId
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class WaitUntilStep(Step):
     """Wait until something is so."""
 
     wait_until: Text
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class ReadStep(Step):
     """Read a channel or a parameter, and note it where `record` says."""
 
@@ -176,28 +176,28 @@ class ReadStep(Step):
     record: Text | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class LookStep(Step):
     """Look at something; the expected response says what is right."""
 
     look: Text
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class DoStep(Step):
     """Any other action, as one command."""
 
     do: Text
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class PerformStep(Step):
     """Carry out another procedure."""
 
     perform: ProcedureId
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Branch(Part):
     """One case of a choice."""
 
@@ -205,14 +205,14 @@ class Branch(Part):
     steps: tuple[AnyStep, ...]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class ChooseStep(Step):
     """Follow the branch whose case is true."""
 
     choose: tuple[Branch, ...]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class ForEachStep(Step):
     """Do the steps for each of several things, in order."""
 
@@ -241,7 +241,7 @@ AnyStep = (
 )
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Procedure(Record):
     """A sequence of steps with a reason, a beginning and an end.
 
@@ -271,7 +271,7 @@ class Procedure(Record):
     source: Source | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class ProcedureSequence(Record):
     """Procedures that follow each other, such as those of a flying day."""
 

@@ -7,10 +7,69 @@ is its name with hyphens (`does_not` is `does-not`, `for_` is `for`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Annotated
+from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
+from functools import partial
+from operator import attrgetter
+from typing import Annotated, Any, ClassVar, TypeVar, dataclass_transform
 
 from placardry import nodes
+
+T = TypeVar("T", bound="Frozen")
+
+
+class Frozen:
+    """What `dataclass(frozen=True)` would write anew for each class, written once for all.
+
+    Compiling those methods for every record took longer than reading a small book.
+    """
+
+    __slots__ = ()
+    _names: ClassVar[frozenset[str]]
+    _defaults: ClassVar[dict[str, Any]]
+    _meaning: ClassVar[Any]
+
+    def __init__(self, **given: Any) -> None:
+        values = self._defaults | given
+        if values.keys() != self._names:
+            wrong = ", ".join(sorted(values.keys() ^ self._names))
+            raise TypeError(f"{type(self).__name__} misses or does not know {wrong}")
+        put = object.__setattr__
+        for name, value in values.items():
+            put(self, name, value)
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise FrozenInstanceError(f"cannot assign to field {name!r}")
+
+    def __delattr__(self, name: str) -> None:
+        raise FrozenInstanceError(f"cannot delete field {name!r}")
+
+    def __eq__(self, other: object) -> bool:
+        if type(other) is not type(self):
+            return NotImplemented
+        return bool(self._meaning(self) == self._meaning(other))
+
+    def __hash__(self) -> int:
+        return hash(self._meaning(self))
+
+    def __repr__(self) -> str:
+        shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)  # type: ignore[arg-type]
+        return f"{type(self).__name__}({', '.join(shown)})"
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return partial(type(self), **{name: getattr(self, name) for name in self._names}), ()
+
+
+@dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(field,))
+def record(cls: type[T]) -> type[T]:
+    """Make a class of the book a dataclass: frozen, given by name, in slots."""
+    made = dataclass(init=False, repr=False, eq=False, match_args=False, kw_only=True, slots=True)(
+        cls
+    )
+    all_fields = fields(made)  # type: ignore[arg-type]
+    made._names = frozenset(one.name for one in all_fields)
+    made._defaults = {one.name: one.default for one in all_fields if one.default is not MISSING}
+    made._meaning = attrgetter("__class__", *(one.name for one in all_fields if one.compare))
+    return made
 
 
 class Text(str):
@@ -78,8 +137,8 @@ AnyOption = Annotated[str, refers("option", closed=False)]
 AnyMarket = Annotated[str, refers("market", closed=False)]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Applicability:
+@record
+class Applicability(Frozen):
     """The machines that something is for: each key given must name the machine's own.
 
     Shape: every key holds one id or a list of which one must match; an option matches where it
@@ -95,8 +154,8 @@ class Applicability:
     places: nodes.Mapping = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Record:
+@record
+class Record(Frozen):
     """One named thing of a book.
 
     Attributes:
@@ -112,8 +171,8 @@ class Record:
     places: nodes.Mapping = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Part:
+@record
+class Part(Frozen):
     """A piece of a record that has no name of its own."""
 
     places: nodes.Mapping = field(compare=False, repr=False)

@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from placardry.book.figures import Acceptance
-from placardry.book.record import Part, Text
+from placardry.book.record import Part, Text, record
 
 FORMAT = 1
 
+# The kinds of record that say what an owner does or keeps to.
+ApprovedKind = Literal[
+    "limit",
+    "scale",
+    "fact",
+    "derived",
+    "condition",
+    "alarm",
+    "setting",
+    "procedure",
+    "task",
+    "fault",
+    "card",
+    "page",
+]
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+
+@record
 class BookSettings(Part):
     """What is said once for the whole book.
 
@@ -26,6 +42,7 @@ class BookSettings(Part):
         safety: the caution printed at the start of every manual
         names: words that hold digits and are names, not figures (`M6`, `RON 95`)
         accept: warnings that are accepted for a time
+        approve: the kinds of which every record must be approved
     """
 
     format: int
@@ -38,3 +55,4 @@ class BookSettings(Part):
     safety: Text
     names: tuple[str, ...] = ()
     accept: tuple[Acceptance, ...] = ()
+    approve: tuple[ApprovedKind, ...] = ()

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Literal
 
-from placardry.book.record import DocumentId, Part, Record, Text, refers
+from placardry.book.record import DocumentId, Part, Record, Text, record, refers
 from placardry.nodes import Mapping, Scalar
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Document(Record):
     """A cited document, or a dealer's own measurement marked as such.
 
@@ -33,7 +32,7 @@ class Document(Record):
     superseded_by: Annotated[str, refers("document", closed=False)] | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Source(Part):
     """A place in a document. In YAML a bare text is a place in the file's `document`."""
 
@@ -47,7 +46,7 @@ class Source(Part):
         return cls(place=scalar.text, places=Mapping(((key, scalar),), scalar.span))
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Approval(Part):
     """One person's word for the content that a digest binds.
 
@@ -62,7 +61,7 @@ class Approval(Part):
     digest: str
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Edition(Part):
     """An issued state of the book.
 

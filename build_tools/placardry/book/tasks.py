@@ -6,7 +6,16 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from placardry.book.record import FaultId, FigureId, Part, ProcedureId, Record, Text, TimerId
+from placardry.book.record import (
+    FaultId,
+    FigureId,
+    Part,
+    ProcedureId,
+    Record,
+    Text,
+    TimerId,
+    record,
+)
 from placardry.book.sources import Source
 from placardry.errors import Malformed
 from placardry.quantity import Quantity
@@ -50,7 +59,7 @@ class Series:
         return cls(points, every)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class SevereUse(Part):
     """The shorter interval for hard use, and what counts as hard."""
 
@@ -59,7 +68,7 @@ class SevereUse(Part):
     calendar: Series | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Task(Record):
     """Maintenance work and when it falls due; of several intervals the first to come counts.
 
@@ -98,7 +107,7 @@ class Task(Record):
     source: Source | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Cause(Part):
     """One cause of a fault.
 
@@ -114,7 +123,7 @@ class Cause(Part):
     see: ProcedureId | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Fault(Record):
     """A symptom, its causes in the order of likelihood, and whether flight may go on."""
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import hashlib
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 
-from placardry.book.record import Part, Text
+from placardry.book.record import Part, Text, record
 
 
 def text_digest(text: str) -> str:
@@ -25,7 +24,7 @@ def page_digest(source: str) -> str:
     return text_digest("\n".join(lines))
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class TranslatedText(Part):
     """One text, and the digest of the original that it translates."""
 
@@ -33,7 +32,7 @@ class TranslatedText(Part):
     of: str
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@record
 class Translation(Part):
     """The translation of the texts of one source file.
 

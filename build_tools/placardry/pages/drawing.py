@@ -10,7 +10,8 @@ from placardry.wording.phrases import Speaker, spoken
 DRAWING = "panel.svg"
 
 MARGIN_MM = 6
-BADGE_MM = 6.5  # radius of the disc that bears the number
+BADGE_MM = 6.5  # radius of the disc that bears the number, at least
+BADGES = 46  # so many radii is the panel wide at most, to be read on a phone of 390 pixels
 CONTROL_MM = 8  # radius at which a control without a size is drawn
 STYLE = 'fill="none" stroke="#000" stroke-width="1"'
 
@@ -24,7 +25,8 @@ def panel_drawing(speaker: Speaker) -> bytes:
     width_mm, height_mm = panel.size
     box = f"{-MARGIN_MM} {-MARGIN_MM} {width_mm + 2 * MARGIN_MM} {height_mm + 2 * MARGIN_MM}"
     title = escape(spoken(speaker.text(panel.name)))
-    parts = [_item(item, number) for number, item in enumerate(panel.items, 1)]
+    badge_mm = max(BADGE_MM, width_mm / BADGES)
+    parts = [_item(item, number, badge_mm) for number, item in enumerate(panel.items, 1)]
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img">',
@@ -37,7 +39,7 @@ def panel_drawing(speaker: Speaker) -> bytes:
     ).encode()
 
 
-def _item(item: PanelItem, number: int) -> str:
+def _item(item: PanelItem, number: int, badge_mm: float) -> str:
     """The outline of one thing, and its number on a disc at its upper edge."""
     x, y = item.at
     if len(item.size) == 2:
@@ -51,9 +53,10 @@ def _item(item: PanelItem, number: int) -> str:
         radius = float(item.hole.value) / 2 if item.hole is not None else CONTROL_MM
         dashes = ' stroke-dasharray="3 2"' if item.cover is not None else ""
         shape = f'<circle cx="{x}" cy="{y}" r="{radius:g}" {STYLE}{dashes}/>'
-        badge_y = y - radius - BADGE_MM / 2  # clear of the control's middle
+        badge_y = y - radius - badge_mm / 2  # clear of the control's middle
     return (
-        f'{shape}\n<circle cx="{x}" cy="{badge_y:g}" r="{BADGE_MM}" fill="#000"/>'
-        f'<text x="{x}" y="{badge_y + 3:g}" fill="#fff" font-family="Inter, sans-serif" '
-        f'font-size="8.5" font-weight="700" text-anchor="middle">{number}</text>'
+        f'{shape}\n<circle cx="{x}" cy="{badge_y:g}" r="{badge_mm:.1f}" fill="#000"/>'
+        f'<text x="{x}" y="{badge_y + 0.46 * badge_mm:.1f}" fill="#fff" '
+        f'font-family="Inter, sans-serif" font-size="{1.3 * badge_mm:.1f}" font-weight="700" '
+        f'text-anchor="middle">{number}</text>'
     )

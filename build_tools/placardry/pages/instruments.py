@@ -12,7 +12,7 @@ from placardry.links import Link
 from placardry.menus import gesture
 from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, cells, identified
-from placardry.wording.phrases import Phrase, Run, joined, plain, sentence
+from placardry.wording.phrases import Phrase, Run, joined, plain, sentence, spoken
 from placardry.wording.steps import figure as said_figure
 from placardry.wording.steps import key_presses
 
@@ -24,7 +24,7 @@ def pages(writing: Writing) -> Iterator[PageFile]:
         on_page = _OnPage(writing.inline(path), instrument)
         yield writing.page(
             path,
-            writing.said(instrument.name),
+            spoken(sentence(writing.speaker.text(instrument.name))),
             "machine",
             "instrument",
             instrument=instrument,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from placardry.book.conditions import Condition
 from placardry.book.figures import Derived, Fact, Limit, Parameter, Scale
 from placardry.figures import Figure
 from placardry.numerals import unit_shown
@@ -29,7 +30,19 @@ def limits(writing: Writing) -> Iterator[PageFile]:
     ]
     if groups:
         title = writing.word("page.limits")
-        yield writing.page(path, title, "limits", "limits", groups=groups)
+        meanings = list(_meanings(write))
+        yield writing.page(path, title, "limits", "limits", groups=groups, meanings=meanings)
+
+
+def _meanings(write: Inline) -> Iterator[Markdown]:
+    """What the short form of each condition with figures in it stands for."""
+    speaker = write.speaker
+    used = {one.id for figure in speaker.figures.values() for one in figure.conditions}
+    for condition in speaker.manual.of(Condition).values():
+        if condition.id in used and any(item.span for item in condition.box.values()):
+            name = Markdown(f"**{write.start(condition.short)}**")
+            meaning = write.phrase(speaker.condition(condition))
+            yield write.say("limit.condition", name=name, meaning=meaning)
 
 
 def _group(write: Inline, parameter: Parameter) -> Mapping[str, Any] | None:
@@ -56,6 +69,7 @@ def _group(write: Inline, parameter: Parameter) -> Mapping[str, Any] | None:
         "mandatory": [_row(write, figure, units) for figure in mandatory],
         "advisory": [_row(write, figure, units) for figure in advisory],
         "exceeded": list(dict.fromkeys(_exceeded(write, mandatory))),
+        "otherwise": list(dict.fromkeys(_exceeded(write, advisory))),
         "notes": list(dict.fromkeys(write.text(one.record.note) for one in own if one.record.note)),
     }
 
@@ -69,7 +83,8 @@ def _band(figure: Figure) -> int:
 def _row(write: Inline, figure: Figure, units: Iterable[str]) -> Markdown:
     """What the figure is and when it holds in one cell; then the figure in each unit."""
     what = write.phrase(_called(write, figure))
-    shown = [write.phrase(_ranged(write, figure, unit)) for unit in units if unit in figure.shown]
+    say = write.speaker.bare if figure.colour is None else write.speaker.banded
+    shown = [write.phrase(say(figure, unit)) for unit in units if unit in figure.shown]
     return cells((what, *shown))
 
 
@@ -90,20 +105,6 @@ def _called(write: Inline, figure: Figure) -> Phrase:
     kind_said = plain(speaker.words[word]) if word else ()
     held = speaker.held(figure)[1:]  # it begins with a space
     return sentence(joined([own, kind_said, held], ", "))
-
-
-def _ranged(write: Inline, figure: Figure, unit: str) -> Phrase:
-    """The figure in one unit; a band that is open to one side says which."""
-    speaker = write.speaker
-    bare = speaker.bare(figure, unit)
-    if figure.colour is None:
-        return bare
-    one_sided = {Kind.MAXIMUM: "limit.from", Kind.MINIMUM: "limit.below"}.get(figure.kind)
-    if one_sided is None and figure.exact.high is None:
-        one_sided = "limit.from"
-    elif one_sided is None and figure.exact.low is None:
-        one_sided = "limit.below"
-    return speaker.say(one_sided, figure=bare) if one_sided else bare
 
 
 def _exceeded(write: Inline, figures: Iterable[Figure]) -> Iterator[Markdown]:

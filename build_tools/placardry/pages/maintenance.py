@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from placardry.book.tasks import Fault, Task
+from placardry.book.tasks import Cause, Fault, Task
 from placardry.links import Link
 from placardry.pages.inline import Inline, Markdown
 from placardry.pages.page import PageFile, Writing, cells, identified
@@ -99,16 +99,22 @@ def faults(writing: Writing) -> Iterator[PageFile]:
         yield writing.page(path, title, "emergency", "faults", faults=found)
 
 
+def _remedy(write: Inline, cause: Cause) -> Markdown:
+    """What to do about a cause, and the procedure that tells how."""
+    remedy = write.text(cause.remedy)
+    if cause.see is None:
+        return remedy
+    how = write.say("fault.how", procedure=write.name("procedure", cause.see))
+    return Markdown(f"{remedy} {how}")
+
+
 def _fault(write: Inline, fault: Fault) -> Mapping[str, Any]:
     causes = [
         cells(
             (
                 write.text(cause.cause),
                 write.text(cause.confirm),
-                Markdown(
-                    f"{write.text(cause.remedy)} "
-                    f"{write.name('procedure', cause.see) if cause.see else ''}".strip()
-                ),
+                _remedy(write, cause),
             )
         )
         for cause in fault.causes

@@ -28,7 +28,7 @@ def cards(writing: Writing) -> Iterator[PageFile]:
         cells(
             (
                 identified(write.start(card.title), card.id),
-                escaped(card.size),
+                escaped(_size(writing, card.size)),
                 write.word(f"card.{card.audience}"),
                 write.text(card.place),
                 write.link(f"{card.id}.pdf", f"{CARDS}/{card.id}.pdf"),
@@ -39,6 +39,12 @@ def cards(writing: Writing) -> Iterator[PageFile]:
     if rows:
         title = writing.word("page.cards")
         yield writing.page(path, title, "reference", "cards", rows=rows, folder=Markdown(CARDS))
+
+
+def _size(writing: Writing, size: str) -> str:
+    """The size of a card in the manual's language: `A6 quer`, `Etikett 90x40`."""
+    spelt = {word: writing.word(f"card.{word}") for word in ("portrait", "landscape", "label")}
+    return " ".join(spelt.get(word, word) for word in size.split(" "))
 
 
 def sources(writing: Writing) -> Iterator[PageFile]:

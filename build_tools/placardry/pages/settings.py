@@ -10,7 +10,7 @@ from placardry.links import Link
 from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, identified
 from placardry.wording.phrases import plain
-from placardry.wording.steps import key_presses, setting_value
+from placardry.wording.steps import key_presses, setting_value, shown_word
 
 
 def settings(writing: Writing) -> Iterator[PageFile]:
@@ -47,8 +47,8 @@ def _setting(write: Inline, setting: Setting) -> Mapping[str, Any]:
 
 
 def _value(write: Inline, setting: Setting, part: str, words: str) -> Markdown:
-    """A value of a setting: a figure if it is one, else its words."""
-    return write.figure(setting.id, part) or escaped(words)
+    """A value of a setting: a figure if it is one, a unit by its sign, else its words."""
+    return write.figure(setting.id, part) or escaped(shown_word(words))
 
 
 def alarms(writing: Writing) -> Iterator[PageFile]:

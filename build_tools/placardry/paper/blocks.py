@@ -69,6 +69,7 @@ class Blocks:
     def _row(self, name: Phrase, figure: Figure, quiet: str = "", **more: Any) -> Piece:
         """One figure in its row: what it is, when it holds, its numerals in both units."""
         units = list(figure.shown)
+        said = self.speaker.bare if figure.colour is None else self.speaker.banded
         second: Phrase = ()
         if len(units) > 1:
             second = (Run("("), Run(self.speaker.numeral(figure, units[1]), figure), Run(")"))
@@ -76,7 +77,7 @@ class Blocks:
             "name": self.ink(name),
             "quiet": quiet,
             "held": self.ink(self.speaker.held(figure)[1:]),
-            "first": self.ink(self.speaker.bare(figure)),
+            "first": self.ink(said(figure)),
             "second": self.ink(second),
             **more,
         }
@@ -116,10 +117,11 @@ class Blocks:
 
     def _statement(self, record: Limit | Fact) -> Piece:
         key, _ = statement_of(record) or ("", None)
-        quiet = self.speaker.words[f"kind.{key}"] if key in SAID_KINDS else ""
+        is_said = key in SAID_KINDS and isinstance(record, Limit)
+        if key in ("drop", "rise") and record.name:
+            is_said = False  # such a name says what differs: `Drop on one circuit`
+        quiet = self.speaker.words[f"kind.{key}"] if is_said else ""
         figure = self.speaker.figures[record.id, ""]
-        if isinstance(record, Fact):
-            quiet = ""
         return self._row(sentence(self._called(record)), figure, quiet)
 
     def _alarms(self, block: Block) -> Iterator[Piece]:
@@ -136,7 +138,9 @@ class Blocks:
                 figure,
                 self.speaker.words[f"paper.fires-{alarm.fires}"],
             )
-            row["held"] = self.ink(guarded[1:])
+            if guarded:
+                said = self.speaker.say("paper.guards", condition=guarded[1:])
+                row["held"] = self.ink(said)
             below = [self.speaker.text(text) for text in (alarm.shows, alarm.sentence) if text]
             yield {**row, "below": self.ink(joined(below, " "))}
 

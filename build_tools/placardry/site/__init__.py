@@ -167,11 +167,12 @@ def _quiet_environment(epoch: int) -> Iterator[None]:
 def _is_needed(path: str, language: str) -> bool:
     """Whether a file of the site is ever asked for.
 
-    The theme brings source maps, and the word stems of thirty languages.
+    The theme brings source maps, the word stems of thirty languages, and a page for what is not
+    found, whose absolute addresses lead nowhere from disk.
     """
     lunr = "assets/javascripts/lunr/"
     if not path.startswith(lunr):
-        return not path.endswith(".map")
+        return path != "404.html" and not path.endswith(".map")
     return path.removeprefix(lunr).removeprefix("min/lunr.").split(".")[0] in (
         language,
         "multi",

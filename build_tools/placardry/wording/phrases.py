@@ -104,6 +104,17 @@ class Speaker:
         key = _word_of(figure)
         return self.say(f"figure.{key}", figure=run) if key else run
 
+    def banded(self, figure: Figure, unit: str | None = None) -> Phrase:
+        """A band of a scale in its row; one that is open to one side says which."""
+        bare = self.bare(figure, unit)
+        # A red band is the limit that it begins at: a minimum, where it lies below it.
+        side = {Kind.MAXIMUM: "from", Kind.MINIMUM: "below"}.get(figure.kind)
+        if side is None and figure.exact.high is None:
+            side = "from"
+        elif side is None and figure.exact.low is None:
+            side = "below"
+        return self.say(f"limit.{side}", figure=bare) if side else bare
+
     def figure(self, figure: Figure, unit: str | None = None) -> Phrase:
         """A figure as it may stand anywhere: with its condition and the time allowed."""
         return (*self.bare(figure, unit), *self.held(figure))

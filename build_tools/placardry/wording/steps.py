@@ -80,7 +80,7 @@ def instruction(speaker: Speaker, step: Any) -> Instruction:
     said = Instruction(
         action=sentence(ACTIONS[type(step)](speaker, step)),
         note=speaker.text(step.note) if step.note else (),
-        expect=_expected(speaker, step.expect) if step.expect else (),
+        expect=_expected(speaker, step) if step.expect else (),
         otherwise=_otherwise(speaker, step.otherwise) if step.otherwise else (),
         memory=step.memory,
     )
@@ -150,7 +150,7 @@ def _hold(speaker: Speaker, step: HoldStep) -> Phrase:
     held = button(speaker, step.hold)
     if step.for_ is None:
         return speaker.say("step.hold", button=held)
-    return speaker.say("step.hold-for", button=held, time=figure(speaker, step.for_))
+    return speaker.say("step.hold-for", button=held, time=_lasting(speaker, step.for_))
 
 
 def _together(speaker: Speaker, step: TogetherStep) -> Phrase:
@@ -158,7 +158,16 @@ def _together(speaker: Speaker, step: TogetherStep) -> Phrase:
     held = joined(names, ", ", speaker.words["step.and"])
     if step.for_ is None:
         return speaker.say("step.together", buttons=held)
-    return speaker.say("step.together-for", buttons=held, time=figure(speaker, step.for_))
+    return speaker.say("step.together-for", buttons=held, time=_lasting(speaker, step.for_))
+
+
+def _lasting(speaker: Speaker, name: str) -> Phrase:
+    """How long to hold; a time that must not be passed says so."""
+    part = name.partition(".")
+    found = speaker.figures.get((part[0], part[2]))
+    if found is not None and found.kind is Kind.MAXIMUM:
+        return speaker.sided(found)
+    return figure(speaker, name)
 
 
 def screen_title(speaker: Speaker, instrument: str, screen: str) -> Phrase:
@@ -194,7 +203,12 @@ def setting_value(speaker: Speaker, setting: Setting) -> Phrase:
     if figure is not None:
         return speaker.bare(figure)
     words = delivered(setting, speaker.manual.market.id) or ""
-    return (Run(UNITS[words].shown if words in UNITS else words, style="label"),) if words else ()
+    return (Run(shown_word(words), style="label"),) if words else ()
+
+
+def shown_word(words: str) -> str:
+    """A value of a setting that is no figure: a unit by its sign, else its words."""
+    return UNITS[words].shown if words in UNITS else words
 
 
 def _adjust(speaker: Speaker, step: AdjustStep) -> Phrase:
@@ -252,13 +266,14 @@ ACTIONS: Mapping[type[Any], Callable[[Speaker, Any], Phrase]] = {
 }
 
 
-def _expected(speaker: Speaker, expect: Expect) -> Phrase:
+def _expected(speaker: Speaker, step: Any) -> Phrase:
+    expect: Expect = step.expect
     parts: list[Phrase] = []
     for name, position in (expect.position or {}).items():
         at = {"control": speaker.control(name), "position": speaker.control(name, position)}
         parts.append(speaker.say("step.expect-position", **at))
     if expect.limit:
-        parts.append(speaker.say("step.expect-limit", figure=_expected_figure(speaker, expect)))
+        parts.append(speaker.say("step.expect-limit", figure=_expected_figure(speaker, step)))
     if expect.text:
         parts.append(speaker.text(expect.text))
     if expect.nothing:
@@ -266,17 +281,20 @@ def _expected(speaker: Speaker, expect: Expect) -> Phrase:
     return speaker.say("step.expect", text=_without_stop(joined(parts, "; ")))
 
 
-def _expected_figure(speaker: Speaker, expect: Expect) -> Phrase:
-    name, _, part = (expect.limit or "").partition(".")
+def _expected_figure(speaker: Speaker, step: Any) -> Phrase:
+    """The figure to be found, named unless the step reads just that off an instrument."""
+    name, _, part = (step.expect.limit or "").partition(".")
     found = speaker.figures.get((name, part))
     if found is None:
         return figure(speaker, name)
     said = speaker.sided(found)
-    if found.kind is not Kind.CHANGE:
+    # Alone, a difference would read as a reading, and `at most 5 mm` says not of what.
+    if found.kind is not Kind.CHANGE and isinstance(step, ReadStep):
         return said
-    # Alone, the figure of a difference would read as the figure of a reading.
     if found.record.name:
         return speaker.say("step.expect-named", name=speaker.text(found.record.name), figure=said)
+    if found.kind is not Kind.CHANGE:
+        return said
     return speaker.say(f"step.expect-{'drop' if found.record.drop else 'rise'}", figure=said)
 
 
