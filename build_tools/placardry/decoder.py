@@ -13,6 +13,7 @@ import dataclasses
 import re
 import types
 import typing
+import unicodedata
 from collections.abc import Callable, Iterable
 from datetime import date
 from functools import cache
@@ -20,7 +21,7 @@ from typing import Any, Literal, TypeVar
 
 from placardry.book.record import Refers
 from placardry.errors import Malformed
-from placardry.finding import Finding, Note, Rule, Span, did_you_mean
+from placardry.finding import Finding, did_you_mean
 from placardry.nodes import Mapping, Node, Scalar, Sequence
 from placardry.references import ID
 from placardry.shapes import (
@@ -30,6 +31,7 @@ from placardry.shapes import (
     UNKNOWN_KEY,
     WRONG_SHAPE,
 )
+from placardry.source_text import shortened
 
 BROKEN: Any = object()
 
@@ -121,7 +123,8 @@ def _record_reader(cls: type) -> Callable[[Node, Report, dict[str, Any]], Any]:
             for key, _ in others:
                 broken = True
                 mend = did_you_mean(key.text, by_key, "remove it; known keys are " + _words(by_key))
-                report(Finding(UNKNOWN_KEY, key.span, f"`{key.text}` is not a key here", mend))
+                message = f"`{shortened(key.text)}` is not a key here"
+                report(Finding(UNKNOWN_KEY, key.span, message, mend))
         for field in required:
             if field.name not in values:
                 broken = True
@@ -251,7 +254,9 @@ def _union_reader(members: tuple[type, ...]) -> Reader:
             mend = did_you_mean(first.text, own, mend)
         span = first.span if first is not None else node.span
         what = (
-            f"`{first.text}` begins nothing known" if first is not None else "nothing stands here"
+            f"`{shortened(first.text)}` begins nothing known"
+            if first is not None
+            else "nothing stands here"
         )
         report(Finding(UNKNOWN_KEY, span, what, mend))
         return BROKEN
@@ -267,7 +272,7 @@ def _reference(text: str) -> str:
     if _REFERENCE.match(text):
         return text
     raise Malformed(
-        f"`{text}` is not the name of a record",
+        f"`{shortened(text)}` is not the name of a record",
         "write a name in lower case with hyphens, such as `full-power`",
         "malformed-id",
     )
@@ -278,7 +283,8 @@ def _one_of(words: tuple[str, ...]) -> Callable[[str], str]:
         if text in words:
             return text
         otherwise = "write one of " + _words(words)
-        raise Malformed(f"`{text}` is not a choice here", did_you_mean(text, words, otherwise))
+        message = f"`{shortened(text)}` is not a choice here"
+        raise Malformed(message, did_you_mean(text, words, otherwise))
 
     return parse
 
@@ -286,13 +292,14 @@ def _one_of(words: tuple[str, ...]) -> Callable[[str], str]:
 def _whole_number(text: str) -> int:
     if re.fullmatch(r"-?[0-9]{1,9}", text):
         return int(text)
-    raise Malformed(f"`{text}` is not a whole number", "write digits alone, such as `2`")
+    message = f"`{shortened(text)}` is not a whole number"
+    raise Malformed(message, "write digits alone, such as `2`")
 
 
 def _yes_or_no(text: str) -> bool:
     if text in ("yes", "no"):
         return text == "yes"
-    raise Malformed(f"`{text}` is not an answer", "write `yes` or `no`")
+    raise Malformed(f"`{shortened(text)}` is not an answer", "write `yes` or `no`")
 
 
 def _date(text: str) -> date:
@@ -301,7 +308,8 @@ def _date(text: str) -> date:
             return date.fromisoformat(text)
     except ValueError:
         pass
-    raise Malformed(f"`{text}` is not a date", "write year, month and day, such as `2026-05-01`")
+    message = f"`{shortened(text)}` is not a date"
+    raise Malformed(message, "write year, month and day, such as `2026-05-01`")
 
 
 _SCALARS: dict[Any, Callable[[str], Any]] = {
@@ -316,11 +324,16 @@ def check_id(key: Scalar, report: Report) -> bool:
     """Whether a key can be the name of a record; a finding if not."""
     if _ID.match(key.text):
         return True
-    suggestion = re.sub(r"[^a-z0-9]+", "-", key.text.lower()).strip("-")
-    mend = f"write `{suggestion}`" if _ID.match(suggestion) else "write words joined by hyphens"
-    message = f"`{key.text}` is not a name: names are lower-case words joined by hyphens"
+    suggestion = id_meant(key.text)
+    mend = f"write `{shortened(suggestion)}`" if suggestion else "write words joined by hyphens"
+    message = f"`{shortened(key.text)}` is not a name: names are lower-case words joined by hyphens"
     report(Finding(BAD_ID, key.span, message, mend))
     return False
 
 
-__all__ = ["Note", "Report", "Rule", "Span", "check_id", "decode", "plan", "reader_of", "yaml_key"]
+def id_meant(text: str) -> str:
+    """The name that a malformed one was meant for, without accents; empty where it is not clear."""
+    letters = unicodedata.normalize("NFKD", text.lower().replace("ß", "ss"))
+    plain = "".join(sign for sign in letters if not unicodedata.combining(sign))
+    meant = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
+    return meant if _ID.match(meant) else ""

@@ -175,6 +175,7 @@ class Nominal:
         written = " ".join(text.split())
         tolerance = _TOLERANCE.fullmatch(written)
         if tolerance is None:
+            _refuse_spelt_sign(written)
             return cls(Quantity.parse(written), written=written)
         first, both, plus, minus, spelt = tolerance.groups()
         value, up = read_numeral(first), Quantity.parse(f"{both or plus}{spelt}", bare=True)
@@ -220,6 +221,7 @@ class Nominal:
 
 
 _PLAIN = r"[0-9]+(?:\.[0-9]+)?"
+_SPELT_SIGN = re.compile(r"([0-9]) ?(?:\+ ?/ ?-|\+-|-\+|plus or minus|plus/minus) ?(?=[0-9])")
 _TOLERANCE = re.compile(
     rf"(.+?) ?(?:± ?({_PLAIN})|\+ ?({_PLAIN}) ?/ ?[-{MINUS}] ?({_PLAIN}))((?: ?[^0-9.,].*)?)"
 )
@@ -232,6 +234,14 @@ def _refuse_other_words(written: str) -> None:
     if better:
         better = figure if " to " in figure else f"{better} {figure}"
         message = f"`{quoted(written)}` begins with `{word.strip()}`"
+        raise Malformed(message, f"write `{quoted(better)}`", "malformed-figure")
+
+
+def _refuse_spelt_sign(written: str) -> None:
+    """Refuse what stands in for `±` where a keyboard has no such key, with the sign to copy."""
+    better = _SPELT_SIGN.sub(r"\1 ± ", written)
+    if better != written:
+        message = f"`{quoted(written)}` spells the sign `±`"
         raise Malformed(message, f"write `{quoted(better)}`", "malformed-figure")
 
 

@@ -15,12 +15,13 @@ from placardry.book.record import Applicability, Record
 from placardry.book.settings import FORMAT, BookSettings
 from placardry.book.sources import Approval, Edition
 from placardry.book.translations import Translation
-from placardry.decoder import Report, check_id, decode, reader_of, wrong_shape
+from placardry.decoder import Report, check_id, decode, id_meant, is_gap, reader_of, wrong_shape
 from placardry.errors import NoBookError
 from placardry.finding import Finding, did_you_mean, in_order
 from placardry.markdown_reader import read_page
 from placardry.nodes import Mapping, Node, Scalar, Sequence
 from placardry.shapes import UNKNOWN_FORMAT, UNKNOWN_KEY
+from placardry.source_text import shortened
 from placardry.yaml_reader import read_yaml
 
 BOOK_FILE = "procedures/book.yaml"
@@ -127,6 +128,8 @@ def _read_yaml_file(path: str, data: bytes, reading: _Reading) -> None:
             _read_single(cls, single, root, reading)
             return
     applies, document = _file_defaults(root, reading)
+    if applies is None:
+        reading.unread.add(path)
     for key, below in root.entries:
         if key.text in FILE_KEYS:
             continue
@@ -140,8 +143,9 @@ def _read_yaml_file(path: str, data: bytes, reading: _Reading) -> None:
         else:
             known = (*FILE_KEYS, *COLLECTIONS, *SINGLES, *LISTS)
             mend = did_you_mean(key.text, known, "remove it, or see the list of collections")
-            message = f"`{key.text}` is not something that a file can hold"
+            message = f"`{shortened(key.text)}` is not something that a file can hold"
             reading.report(Finding(UNKNOWN_KEY, key.span, message, mend))
+            reading.unread.add(path)
 
 
 def _read_single(cls: type[Record], key: str, root: Mapping, reading: _Reading) -> None:
@@ -151,20 +155,23 @@ def _read_single(cls: type[Record], key: str, root: Mapping, reading: _Reading) 
         wrong_shape(name or root, "one name", reading.report)
         return
     if not check_id(name, reading.report):
+        reading.add(cls, id_meant(name.text), None)
         return
     # `applies` and `document` were read as the file's; the record must not read them again.
     rest = tuple(entry for entry in root.entries if entry[0].text not in (key, *FILE_KEYS))
     node = Mapping(((name, name), *rest), name.span)
-    record = decode(cls, Mapping(rest, name.span), reading.report, id=name.text, applies=applies)
+    record = decode(
+        cls, Mapping(rest, name.span), reading.report, id=name.text, applies=applies or ()
+    )
     if record is not None:
         record = dataclasses.replace(_with_document(record, document), places=node)
-    reading.add(cls, name.text, record)
+    reading.add(cls, name.text, None if applies is None else record)
 
 
 def _read_collection(
     cls: type[Record],
     node: Node,
-    applies: tuple[Applicability, ...],
+    applies: tuple[Applicability, ...] | None,
     document: str | None,
     reading: _Reading,
 ) -> None:
@@ -173,6 +180,7 @@ def _read_collection(
         return
     for key, below in node.entries:
         if not check_id(key, reading.report):
+            reading.add(cls, id_meant(key.text), None)
             continue
         statements = below.items if isinstance(below, Sequence) else (below,)
         for number, statement in enumerate(statements):
@@ -181,21 +189,26 @@ def _read_collection(
             if record is not None and isinstance(statement, Mapping):
                 record = dataclasses.replace(
                     _with_document(record, document),
-                    applies=(*applies, *record.applies),
+                    applies=(*(applies or ()), *record.applies),
                     # A record is pointed at by its name, not by all that stands below it.
                     places=Mapping(((key, key), *statement.entries), key.span),
                 )
-            reading.add(cls, key.text, record)
+            reading.add(cls, key.text, None if applies is None else record)
 
 
 def _file_defaults(
     root: Mapping, reading: _Reading
-) -> tuple[tuple[Applicability, ...], str | None]:
-    applies: tuple[Applicability, ...] = ()
+) -> tuple[tuple[Applicability, ...] | None, str | None]:
+    """What holds for all of a file; None for an `applies` that could not be read.
+
+    Nobody knows then where the file's records hold, so each counts as broken.
+    """
+    applies: tuple[Applicability, ...] | None = ()
     node = root.get("applies")
     if node is not None:
-        value = reader_of(tuple[Applicability, ...])(node, reading.report)
-        applies = value if isinstance(value, tuple) else ()
+        read = reader_of(tuple[Applicability, ...])
+        value = None if is_gap(node) else read(node, reading.report)
+        applies = value if isinstance(value, tuple) else None
     document = root.get("document")
     if document is not None and not isinstance(document, Scalar):
         wrong_shape(document, "the name of one document", reading.report)

@@ -25,7 +25,7 @@ def table(manual: Manual, name: str, width: int = 80) -> str:
     Raises:
         PlacardryError: the manual has no such procedure.
     """
-    known = manual.of(Procedure)
+    width, known = max(width, 40), manual.of(Procedure)
     if name not in known:
         hint = did_you_mean(name, known, f"known are {', '.join(sorted(known))}")
         raise PlacardryError(f"`{manual.id}` has no procedure `{name}`; {hint}")

@@ -115,6 +115,9 @@ def _first_character(fault: _Fault) -> Finding | None:
     if not here.strip():
         message = "the text ends inside a bracket"
         return fault.finding(UNCLOSED_BRACKET, message, "close the bracket, or put it in quotes")
+    if here == "," and (before := fault.lines[line][:column].rstrip()) and before[-1] in ",[{":
+        message = f"nothing stands between `{before[-1]}` and `,`"
+        return fault.finding(SYNTAX_ERROR, message, "remove the comma", line, column, column + 1)
     message = f"text begins with `{here}`"
     match = _VALUE.match(fault.lines[line])
     if match and match.start("value") == column:
@@ -184,6 +187,8 @@ def _expected_key(fault: _Fault) -> Finding | None:
         here = text[column]
         message = f"the `{here}` closes nothing"
         return fault.finding(UNCLOSED_BRACKET, message, f"remove the `{here}`")
+    if before and before[-1] in "\"'" and (opened := _opened_above(fault, before[-1])):
+        return opened
     if before and (match := _VALUE.match(text)) and match["value"][0] in "{[\"'*":
         first = match["value"][0]
         says = (
@@ -213,6 +218,33 @@ def _expected_key(fault: _Fault) -> Finding | None:
     return _indentation(fault)
 
 
+def _opened_above(fault: _Fault, mark: str) -> Finding | None:
+    """A quotation mark on a line above that was never closed, so that the next one ended it."""
+    until = fault.text[: fault.column].rstrip()
+    behind, before = fault.text[len(until) : len(until) + 1], until[-2:-1]
+    if not (behind.isalnum() or before in " [{("):
+        return None  # it ends a word, so it closes what it should
+    for line in range(fault.line - 1, fault.start_line - 1, -1):
+        match = _VALUE.match(fault.lines[line])
+        if match is None or match["value"][0] not in "\"'":
+            continue
+        value = match["value"].rstrip()
+        if value[0] != mark or value.count(mark) % 2 == 0:
+            return None
+        at = match.start("value")
+        return fault.finding(
+            UNCLOSED_QUOTE, f"the `{mark}` is not closed on its line",
+            f"type `{mark}` at the end of the text", line, at, at + 1,
+        )  # fmt: skip
+    return None
+
+
+def without_space(key: str, value: str) -> tuple[str, str]:
+    """What to say of a `key:value` with no space behind its colon, and its mend."""
+    message = f"no space stands behind the colon of `{shortened(key)}`"
+    return message, f"write `{shortened(key)}: {shortened(value)}`"
+
+
 def _missing_colon(fault: _Fault) -> Finding:
     text = fault.lines[fault.start_line]
     words = text[fault.start_column :].rstrip()
@@ -221,11 +253,11 @@ def _missing_colon(fault: _Fault) -> Finding:
         message = f"`{shortened(words[words.index(' #') + 1 :])}` is cut off as a comment"
         return fault.finding(TEXT_CUT_BY_HASH, message, "put the whole key in quotes", *at)
     if match := re.match(r"([\w-]+):(\S.*)", words):
-        message = f"no space stands behind the colon of `{match[1]}`"
-        mend = f"write `{match[1]}: {shortened(match[2])}`"
-        return fault.finding(MISSING_COLON, message, mend, *at)
+        return fault.finding(MISSING_COLON, *without_space(match[1], match[2]), *at)
     shown = shortened(words)
-    mend = f"write `{shown}:`, or indent it to go on with the text above"
+    key, _, value = shown.partition(" ")
+    better = f"{key}: {value}" if value else f"{key}:"
+    mend = f"write `{better}`, or indent it to go on with the text above"
     return fault.finding(MISSING_COLON, f"`{shown}` has no colon", mend, *at)
 
 

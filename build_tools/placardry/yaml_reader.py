@@ -15,8 +15,8 @@ import yaml
 from placardry.finding import Finding, Note, Rule, Span
 from placardry.nodes import Mapping, Node, Scalar, Sequence
 from placardry.source_text import read_text, shortened
-from placardry.syntax_rules import TOO_DEEP
-from placardry.yaml_faults import explain
+from placardry.syntax_rules import MISSING_COLON, TOO_DEEP
+from placardry.yaml_faults import explain, without_space
 from placardry.yaml_rules import (
     ALIAS,
     DASH_WITHOUT_SPACE,
@@ -37,6 +37,7 @@ MOST_LEVELS = 50
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # only its events are used
 _Event = Any  # its stubs say that a mark may be missing; the parsers always give one
 _HASH = re.compile(r"(?<=[ ])#")
+_KEY_WITHOUT_SPACE = re.compile(r"([a-z][a-z-]*):([^\s/:][^\s:]*)")
 _LIKE_A_REFERENCE = re.compile(r"[a-z][a-z0-9-]*(/[a-z][a-z0-9-]*)?(\.[a-z0-9-]+)?")
 # What a comment looks like that was meant as text: `#3`, `#left`, `# 3`; or the text before it
 # waits for more: an open bracket, `see`, `no.`
@@ -242,10 +243,15 @@ class _Reader:
         self.say(EMPTY_VALUE, span, f"{what} has no value", mend)
 
     def _bare_key(self, top: _Open, key: Scalar) -> None:
-        """A key in braces without a colon: the rest of text that a comma split, or a word alone.
+        """A key in braces without colon and space: `key:value`, text that a comma split, a word.
 
         The text is mended, so that it is complained of only once.
         """
+        if match := _KEY_WITHOUT_SPACE.fullmatch(key.text):
+            message, mend = without_space(match[1], match[2])
+            self.say(MISSING_COLON, key.span, message, mend)
+            self._entry(top, Scalar(match[1], key.span), Scalar(match[2].strip("\"'"), key.span))
+            return
         owner, before = top.entries[-1] if top.entries else (key, key)
         if owner is key or top.bare or not isinstance(before, Scalar) or before.style:
             top.bare.append(key)

@@ -22,7 +22,7 @@ EDITS = [
     (SET_UP + "set-units-kestrel", OFF, "", What.ENDS),
     (SET_UP + "set-units-linnet", "linnet-1/set-units", "linnet-1/set-pulses", What.WRONG_SCREEN),
     (SET_UP + "set-pulses-kestrel", "adjust: pulses", "adjust: contrast", What.WRONG_SCREEN),
-    (SET_UP + "set-backlight-kestrel", "s: kestrel-3/right", "s: kestrel-3/left", What.WRONG_SCREEN),
+    (SET_UP + "set-backlight-kestrel", ": kestrel-3/right", ": kestrel-3/left", What.WRONG_SCREEN),
     (SET_UP + "set-alarms-kestrel", "{exhaust-alarm}", "{coolant-alarm}", What.WRONG_SCREEN),
     (OPERATION + "start-sandling", "{ignition: on}\n  -", "{ignition: off}\n  -", What.NO_EFFECT),
     (OPERATION + "start-sandling", TAP + "on}", TAP + "off}", What.NO_EFFECT),
@@ -34,8 +34,8 @@ EDITS = [
     (OPERATION + "full-power-check", "limit: egt-full-power", "limit: egt-cruise", What.OUTSIDE),
     (OPERATION + "full-power-check", "limit: static-speed", "limit: idle-speed", What.OUTSIDE),
     (OPERATION + "restart-teasel", BEGINS + "stopped", BEGINS + "running", What.FOLLOWS),
-    (OPERATION + "use-light", "{strobe-button: double}", "{strobe-button: single}", What.OTHER_POSITION),
-    ("procedures/controls/sandling", "off: double, steady", "off: steady, steady", What.OTHER_POSITION),
+    (OPERATION + "use-light", "button: double}", "button: single}", What.OTHER_POSITION),
+    ("procedures/controls/sandling", "off: double, st", "off: single, st", What.OTHER_POSITION),
     ("procedures/sequences", "      - restart\n", "", What.FOLLOWS),
 ]  # fmt: skip
 
@@ -54,7 +54,7 @@ def test_a_wrong_edit_is_found_by_running(
 
 
 def test_every_run_can_be_told(demo: Prepared) -> None:
-    for manual in demo.manuals:
+    for manual in demo.manuals[:3]:  # the fourth is one of them for another market
         for name in manual.of(Procedure):
             lines = table(manual, name).splitlines()
             assert len(lines) > 4, name

@@ -106,3 +106,18 @@ def test_the_module_runs_as_a_program() -> None:
         [sys.executable, "-m", "placardry", "--version"], capture_output=True, text=True, check=True
     )
     assert done.stdout == "placardry 0.1.0\n"
+
+
+def test_explain_runs_a_procedure(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("explain", "--book", str(book), "--run", "leave") == 0
+    out = capsys.readouterr().out
+    assert "(leave, tern-eu)" in out
+    assert "master: off" in out
+
+
+@pytest.mark.parametrize("of", [("--run", "leav"), ("--run", "leave", "--manual", "tern-us")])
+def test_a_run_of_what_is_not_there_gives_2(
+    book: Path, of: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("explain", "--book", str(book), *of) == 2
+    assert "did you mean" in capsys.readouterr().err

@@ -77,3 +77,40 @@ def test_records_point_at_their_names() -> None:
     (fuse,) = prepared.book.of(Fact)["fuse"]
     assert (fuse.places.span.line, fuse.places.span.column) == (3, 3)
     assert (fuse.places.at("nominal").column, fuse.places.at("nominal").end_column) == (19, 23)
+
+
+def test_a_misspelt_collection_is_not_buried_below_what_misses_its_records() -> None:
+    coolant = files()["procedures/coolant.yaml"].decode()
+    assert "\nscales:" in coolant
+    prepared = judged(coolant=coolant.replace("\nscales:", "\nscale:"))
+    assert said(prepared) == [("unknown-key", "scale:")]
+
+
+@pytest.mark.parametrize("applies", ["{motor: marl}", "marl", "[[marl]]"])
+def test_records_below_a_broken_applies_are_broken_not_everywhere(applies: str) -> None:
+    text = """\
+        applies: ?
+        document: marl-manual
+        facts:
+          fuse: {nominal: 15 A, name: fuse, source: page 3}
+          lamp: {nominal: 5 W, name: "lamp behind {fuse}", source: page 3}
+        """
+    prepared = judged(facts=text.replace("?", applies))
+    assert len(prepared.findings) == 1
+    assert prepared.findings[0].span.line == 1
+    assert prepared.book is not None
+    assert {"fact/fuse", "fact/lamp"} <= prepared.book.broken
+
+
+def test_references_to_a_malformed_name_are_not_complained_of() -> None:
+    prepared = judged(
+        facts="""\
+        document: marl-manual
+        facts:
+          Füse: {nominal: 15 A, name: fuse, source: page 3}
+          lamp: {nominal: 5 W, name: "lamp behind {fuse}", source: page 3}
+        """
+    )
+    assert [(one.rule.name, one.mend) for one in prepared.findings] == [
+        ("malformed-id", "write `fuse`")
+    ]

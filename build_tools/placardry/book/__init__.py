@@ -105,11 +105,11 @@ class Book:
     """Everything that the source files say.
 
     Shape: `records[kind][id]` is a tuple of statements; several statements of one id apply to
-    different machines. `sources` holds the text of each file, for excerpts.
+    different machines. `files` holds the bytes of each file, for excerpts.
 
     Attributes:
         broken: `kind/id` of records that could not be read; nobody complains of them twice
-        unread: files that could not be read at all, so that any name may have stood there
+        unread: files that could not be read as a whole, so that any name may have stood there
     """
 
     settings: BookSettings

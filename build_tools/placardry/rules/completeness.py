@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from placardry.book import KIND_OF
 from placardry.book.figures import Limit, Scale
 from placardry.book.machines import ManualEntry
 from placardry.book.pages import Page
@@ -73,7 +74,7 @@ def missing_section(subject: Subject) -> Iterator[Problem]:
 
 def _some_broken(subject: Subject, kinds: tuple[type[Record], ...]) -> bool:
     """Whether a record of these kinds could not be read, so that nothing can be said."""
-    names = tuple(f"{kind.__name__.lower()}/" for kind in kinds)
+    names = tuple(f"{KIND_OF[kind]}/" for kind in kinds)
     return any(one.startswith(names) for one in subject.book.broken)
 
 

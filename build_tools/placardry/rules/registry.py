@@ -57,7 +57,12 @@ class Subject:
     @cached_property
     def runs(self) -> Mapping[str, tuple[Fault, ...]]:
         """What goes wrong when the procedures of each manual are run, by the manual's id."""
-        return {manual.id: faults(manual, self.figures[manual.id]) for manual in self.manuals}
+        found: dict[tuple[str, str], tuple[Fault, ...]] = {}
+        for manual in self.manuals:  # languages of one machine and market do not differ in it
+            key = (manual.machine.id, manual.market.id)
+            if key not in found:
+                found[key] = faults(manual, self.figures[manual.id])
+        return {one.id: found[one.machine.id, one.market.id] for one in self.manuals}
 
 
 Check = Callable[[Subject], Iterator[Problem]]

@@ -21,7 +21,7 @@ def two_spellings(subject: Subject) -> Iterator[Problem]:
 
     A reader who meets two words looks for two things, and a search finds only one of them.
 
-    Source: ASD-STE100 issue 9 (one word for one thing; number of the rule from memory: 1.11).
+    Source: ASD-STE100 issue 9 (one word for one thing; from memory).
 
     Bad:
         content/welcome.md

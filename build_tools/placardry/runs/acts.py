@@ -146,6 +146,9 @@ class Acts:
 
     def do(self, step: DoStep, state: State) -> State:
         """Anything in words; it may have worked the controls and keys that it names."""
+        state = state.within({})
+        if "{" not in step.do:
+            return state
         span = step.places.at("do")
         links = list(self.effects.links(step.do))
         keys = {link.id for link in links if link.nested == "button"}
@@ -160,7 +163,7 @@ class Acts:
             self.screens.is_dark(span, instrument, state)
         for instrument, screens in wanted.items():
             self.screens.on_screen(span, instrument, screens, " and ".join(sorted(screens)), state)
-        return self.effects.mentioned(state.within({}), step.do)
+        return self.effects.mentioned(state, step.do)
 
     def bring(self, step: BringStep, state: State) -> State:
         """A condition is brought about: controls are moved, an engine is not started."""

@@ -123,6 +123,8 @@ class Effects:
 
     def mentioned(self, state: State, *texts: str | None) -> State:
         """The state after an act in words, which may have worked whatever it names."""
+        if not any(text and "{" in text for text in texts):
+            return state
         keys: dict[str, set[str]] = defaultdict(set)
         for link in self.links(*texts):
             if link.kind == "control":

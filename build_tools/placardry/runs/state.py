@@ -7,7 +7,7 @@ unknown: the run covers every value that it can have.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import reduce
 
 from placardry.conditions import Box
@@ -60,11 +60,13 @@ class State:
             states[name] = frozenset(values)
             if cause is not None:
                 causes[name] = cause
-        return replace(self, box=Box(states, self.box.spans), causes=causes)
+        return State(Box(states, self.box.spans), self.warned, causes)
 
     def within(self, spans: Mapping[str, Interval]) -> State:
         """The state in which just these spans hold."""
-        return replace(self, box=Box(self.box.states, spans)) if spans or self.box.spans else self
+        if not spans and not self.box.spans:
+            return self
+        return State(Box(self.box.states, spans), self.warned, self.causes)
 
     def join(self, other: State) -> State:
         """What is known whichever of the two states is the true one."""
@@ -91,7 +93,9 @@ class State:
 
 def few(states: Iterable[State]) -> list[State]:
     """The states without repetitions; one for all of them where they are too many to follow."""
-    found = list({state.key: state for state in states}.values())
+    found = list(states)
+    if len(found) > 1:
+        found = list({state.key: state for state in found}.values())
     return found if len(found) <= MOST else [joined(found)]
 
 

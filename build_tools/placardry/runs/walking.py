@@ -13,7 +13,6 @@ from placardry.book.procedures import (
     DoStep,
     ForEachStep,
     GoToStep,
-    HazardStep,
     HoldStep,
     LookStep,
     PerformStep,
@@ -157,8 +156,10 @@ class Walk:
             after = self.call(step.perform, live, step.places.at("perform"), What.CALLED)
         else:
             after = [self.acts.act(step, state) for state in live]
-        noted = [self.effects.mentioned(state, step.note) for state in after]
-        expected = [self._expected(step, state) for state in noted]
+        noted = [self.effects.mentioned(one, step.note) for one in after] if step.note else after
+        expected = noted
+        if step.expect is not None or isinstance(step, ReadStep):
+            expected = [self._expected(step, state) for state in noted]
         if row is not None:
             self.events[row] = replace(self.events[row], after=joined(expected or live))
         if step.otherwise is None:
@@ -166,7 +167,7 @@ class Walk:
         return few([*expected, *self._otherwise(step, live, noted, number)])
 
     def _choose(self, step: ChooseStep, live: list[State], number: Number) -> list[State]:
-        after = list(live) if len(step.choose) == 1 else []
+        after = list(live) if len(step.choose) < 2 else []
         seen: set[str] = set()
         for at, branch in enumerate(step.choose, 1):
             if branch.when in seen:
@@ -178,8 +179,6 @@ class Walk:
 
     def _expected(self, step: Any, state: State) -> State:
         """The state in which the expected response was seen."""
-        if isinstance(step, HazardStep):
-            return state
         for fault in readings.faults(self.effects, self.figures, step, state, self._later(step)):
             self.report(fault)
         for name, value in ((step.expect.position if step.expect else None) or {}).items():

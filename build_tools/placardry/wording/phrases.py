@@ -157,8 +157,16 @@ class Speaker:
         said = self.say(key, figure=(Run(self.numeral(figure), figure),))
         return (*said, *self.held(figure))
 
-    def beginning(self, figure: Figure) -> Phrase:
-        """Where a caution band begins, as a text says it; any other figure whole."""
+    def in_text(self, figure: Figure) -> Phrase:
+        """A figure as a text says it: of a caution band only where it begins.
+
+        A set-point is said as its instrument stores it, and in the market's unit behind it.
+        """
+        if figure.kind is Kind.SET_POINT and len(figure.shown) > 1:
+            stored, market = (
+                Run(self.numeral(figure, unit), figure) for unit in [*figure.shown][:2]
+            )
+            return (stored, Run(" ("), market, Run(")"), *self.held(figure))
         if figure.begins is None:
             return self.figure(figure)
         first = figure.first
@@ -227,7 +235,7 @@ class Speaker:
         if link.kind == "task" and link.part:
             return self.interval(self.manual.get(Task, link.id), link.part)
         if link.kind in FIGURE_KINDS and link.nested is None and figure is not None:
-            return self.beginning(figure)
+            return self.in_text(figure)
         if link.kind == "setting":
             setting = self.manual.records["setting"][link.id]
             return plain(delivered(setting, self.manual.market.id) or str(setting.name))
