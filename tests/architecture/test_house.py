@@ -19,6 +19,7 @@ LONG: set[str] = {
     "decoder",
     "figures",
     "files",
+    "interval",
     "markdown_reader",
     "resolve",
     "wording.phrases",
