@@ -1,5 +1,5 @@
 """`python -m placardry`."""
 
-from placardry.cli import main
+from placardry.cli import run
 
-raise SystemExit(main())
+run()

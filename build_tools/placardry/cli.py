@@ -6,12 +6,14 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import shutil
 import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import NoReturn, TextIO
 
 from placardry import __version__
 from placardry.errors import PlacardryError
@@ -19,12 +21,23 @@ from placardry.errors import PlacardryError
 FORMATS = ("text", "json", "sarif", "markdown")
 
 
+def run() -> NoReturn:
+    """Run a command and leave at once: to take a book apart piece by piece costs a sixth more."""
+    gc.set_threshold(100_000)  # a book is many small things, and hardly any of them is garbage
+    code = main()
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run a command; the exit code."""
     options = _parser().parse_args(arguments)
     command: Callable[[argparse.Namespace], int] = options.command
     try:
-        return command(options)
+        code = command(options)
+        sys.stdout.flush()
+        return code
     except PlacardryError as problem:
         print(f"placardry: {problem}", file=sys.stderr)
         return 2
@@ -68,15 +81,19 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument(
             "--book", type=Path, default=Path(), metavar="DIR", help="the book's folder (this one)"
         )
+        return command
+
+    def add_judging(name: str, run: Callable[[argparse.Namespace], int], about: str) -> _Command:
+        command = add_for_book(name, run, about)
         command.add_argument(
             "--on", type=_day, metavar="DATE", help="judge dates by this day (the book's date)"
         )
         return command
 
-    check = add_for_book("check", _check, "Say what is wrong with the book.")
+    check = add_judging("check", _check, "Say what is wrong with the book.")
     check.add_argument("--format", choices=FORMATS, default="text", help="how to say it (text)")
 
-    build = add_for_book("build", _build, "Publish the book's manuals, if nothing is wrong.")
+    build = add_judging("build", _build, "Publish the book's manuals, if nothing is wrong.")
     build.add_argument(
         "--manual", action="append", default=[], metavar="ID", help="only this one; may be repeated"
     )
@@ -95,10 +112,12 @@ def _parser() -> argparse.ArgumentParser:
 
     serve = add_for_book("serve", _serve, "Show a manual live while its sources are edited.")
     serve.add_argument("--manual", metavar="ID", help="which one (the first)")
-    serve.add_argument("--port", type=int, default=8000, help="port on this machine (8000)")
+    serve.add_argument(
+        "--port", type=_port, default=8000, metavar="N", help="port on this machine (8000)"
+    )
 
-    due = add_for_book("due", _due, "Say what maintenance is due on a machine, and why.")
-    due.add_argument("--machine", required=True, metavar="ID")
+    due = add_judging("due", _due, "Say what maintenance is due on a machine, and why.")
+    due.add_argument("--machine", required=True, metavar="ID", help="which one")
     due.add_argument("--hours", required=True, metavar="H", help="as the counter shows: 25.5")
     due.add_argument(
         "--done",
@@ -108,29 +127,27 @@ def _parser() -> argparse.ArgumentParser:
         help="when a task was done; may be repeated, also for one task",
     )
     due.add_argument("--severe", action="store_true", help="the machine is used hard")
-    due.add_argument("--format", choices=("text", "json"), default="text")
+    due.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
 
-    approve = add("approve", _approve, "Approve what records say now; a later edit is found.")
+    approve = add_for_book(
+        "approve", _approve, "Approve what records say now; a later edit is found."
+    )
     approve.add_argument("names", nargs="+", metavar="ID", help="as `limit/coolant`, or `coolant`")
     approve.add_argument("--by", required=True, metavar="NAME", help="who approves")
     approve.add_argument("--on", required=True, type=_day, metavar="DATE", help="and on which day")
-    approve.add_argument(
-        "--book", type=Path, default=Path(), metavar="DIR", help="the book's folder (this one)"
-    )
 
-    explain = add_for_book(
+    explain = add_judging(
         "explain", _explain, "Explain a rule, or list them all; or run a procedure of the book."
     )
-    explain.add_argument("rule", nargs="?", metavar="RULE")
+    explain.add_argument("rule", nargs="?", metavar="RULE", help="its name, as findings show it")
     explain.add_argument("--run", metavar="PROCEDURE", help="how its steps change the machine")
     explain.add_argument("--manual", metavar="ID", help="in which manual (the first that has it)")
-    explain.add_argument("--format", choices=("text", "json"), default="text")
+    explain.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
 
-    schema = add("schema", _schema, "Write the JSON Schemas that editors complete by.")
-    schema.add_argument("--book", type=Path, default=Path(), metavar="DIR")
+    add_for_book("schema", _schema, "Write the JSON Schemas that editors complete by.")
 
     new = add("new", _new, "Start a book of your own from a small sound one.")
-    new.add_argument("folder", type=Path, metavar="DIR")
+    new.add_argument("folder", type=Path, metavar="DIR", help="a new folder")
     return parser
 
 
@@ -144,12 +161,18 @@ def _day(text: str) -> date:
         raise argparse.ArgumentTypeError(f"`{text}` is not a date such as 2026-05-01") from None
 
 
+def _port(text: str) -> int:
+    if text.isascii() and text.isdigit() and 0 < int(text[:6]) < 2**16:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"`{text}` is not a port: a number from 1 to 65535")
+
+
 def _width() -> int:
     return shutil.get_terminal_size((80, 24)).columns
 
 
-def _colour() -> bool:
-    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+def _colour(stream: TextIO) -> bool:
+    return stream.isatty() and not os.environ.get("NO_COLOR")
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -162,7 +185,7 @@ def _check(options: argparse.Namespace) -> int:
         prepared.findings,
         prepared.files,
         format=options.format,
-        colour=_colour(),
+        colour=_colour(sys.stdout),
         width=_width(),
     )
     sys.stdout.write(said)
@@ -183,14 +206,18 @@ def _build(options: argparse.Namespace) -> int:
         )
         out = options.out
     if findings:
-        sys.stderr.write(report(findings, prepared.files, colour=_colour(), width=_width()))
+        said = report(findings, prepared.files, colour=_colour(sys.stderr), width=_width())
+        sys.stderr.write(said)
     if has_errors(findings):
         print("placardry: nothing was published; the last good output stands", file=sys.stderr)
         return 1
-    if sys.stdout.isatty() or options.pages is None:
+    if sys.stdout.isatty():
         count = len(prepared.manuals)
         names = ", ".join(options.manual) or f"{count} manual{'' if count == 1 else 's'}"
-        print(f"published {names} in {out}; open {out / 'index.html'}")
+        if options.pages is not None:
+            print(f"wrote the pages of {names} to {out}")
+        else:
+            print(f"published {names} in {out}; open {out / 'index.html'}")
     return 0
 
 
@@ -239,7 +266,7 @@ def _explain(options: argparse.Namespace) -> int:
     if options.run is not None:
         sys.stdout.write(_run(options))
     elif options.format == "json":
-        sys.stdout.write(explain.as_json())
+        sys.stdout.write(explain.as_json(options.rule))
     elif options.rule is None:
         sys.stdout.write(explain.listing(_width()))
     else:
@@ -261,21 +288,23 @@ def _run(options: argparse.Namespace) -> str:
 
 
 def _schema(options: argparse.Namespace) -> int:
-    from placardry.files import write_tree
+    from placardry.files import require_book, write_tree
     from placardry.schema import FOLDER, schemas
 
-    write_tree(options.book / FOLDER, schemas())
-    print(f"wrote {len(schemas())} schemas to {options.book / FOLDER}")
+    require_book(options.book)
+    written = schemas()
+    write_tree(options.book / FOLDER, written)
+    print(f"wrote {len(written)} schemas to {options.book / FOLDER}")
     return 0
 
 
 def _new(options: argparse.Namespace) -> int:
     from placardry.errors import EnvironmentFault
-    from placardry.files import write_tree
+    from placardry.files import is_free, write_tree
     from placardry.starter import starter
 
-    if options.folder.exists() and any(options.folder.iterdir()):
-        raise EnvironmentFault(f"`{options.folder}` is not empty; name a new folder")
+    if not is_free(options.folder):
+        raise EnvironmentFault(f"`{options.folder}` is not an empty folder; name a new one")
     write_tree(options.folder, starter())
     print(f"started a book in {options.folder}; next: placardry check --book {options.folder}")
     return 0

@@ -192,6 +192,10 @@ def _scalar_reader(parse: Callable[[str], Any]) -> Reader:
     def read(node: Node, report: Report) -> Any:
         if not isinstance(node, Scalar):
             return wrong_shape(node, "one word or text", report)
+        if node.style in ("'", '"') and not node.text.strip():
+            mend = "write the text between the quotes, or remove its key"
+            report(Finding(MALFORMED["malformed-value"], node.span, "the quotes are empty", mend))
+            return BROKEN
         try:
             return parse(node.text)
         except Malformed as problem:

@@ -18,7 +18,7 @@ from placardry.references import ID
 _TOKEN = re.compile(
     rf"\s*(?:(?P<name>{ID}(?:\.{ID})?)|(?P<number>\d+(?:\.\d+)?)|(?P<sign>[-+*/()]))"
 )
-
+MOST_BRACKETS = 20  # each is read inside the one before it, and Python's own stack is not endless
 
 Dimension = tuple[tuple[str, int], ...]
 
@@ -94,6 +94,12 @@ def _tokens(formula: str) -> list[tuple[str, str]]:
             )
         found.append((match.lastgroup or "", match[match.lastgroup or 0]))
         at = match.end()
+    if sum(text == "(" for _, text in found) > MOST_BRACKETS:
+        raise Malformed(
+            f"the formula holds more than {MOST_BRACKETS} brackets",
+            "split it into several derived figures",
+            "malformed-formula",
+        )
     return found
 
 

@@ -62,10 +62,7 @@ def one(name: str, width: int = 80) -> str:
     Raises:
         PlacardryError: there is no rule of this name.
     """
-    if name not in rules():
-        hint = did_you_mean(name, rules(), "`placardry explain` lists them")
-        raise PlacardryError(f"there is no rule `{name}`; {hint}")
-    rule = rules()[name]
+    rule = _rule(name)
     manual = manual_of(rule)
     parts = [f"{rule.name}\n{rule.severity}, {rule.family}"]
     parts += [textwrap.fill(text, width) for text in (f"{manual.summary}.", *_rationale(manual))]
@@ -75,6 +72,13 @@ def one(name: str, width: int = 80) -> str:
         if files:
             parts.append(title + "\n" + _shown(files))
     return "\n\n".join(parts) + "\n"
+
+
+def _rule(name: str) -> Rule:
+    if name not in rules():
+        hint = did_you_mean(name, rules(), "`placardry explain` lists them")
+        raise PlacardryError(f"there is no rule `{name}`; {hint}")
+    return rules()[name]
 
 
 def _rationale(manual: RuleManual) -> list[str]:
@@ -87,10 +91,14 @@ def _shown(files: Mapping[str, str]) -> str:
     )
 
 
-def as_json() -> str:
-    """Every rule with its manual; `bad` and `good` are whole small books, text by path."""
+def as_json(name: str | None = None) -> str:
+    """One rule, or every one, with its manual; `bad` and `good` are whole small books by path.
+
+    Raises:
+        PlacardryError: there is no rule of this name.
+    """
     listed: list[dict[str, Any]] = []
-    for rule in rules().values():
+    for rule in rules().values() if name is None else (_rule(name),):
         manual = manual_of(rule)
         listed.append(
             {

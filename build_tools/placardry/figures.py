@@ -167,18 +167,18 @@ def unit_order(
     A parameter shows every unit that it declares. A figure without one shows the market's first
     unit of its dimension that is of a like size, then the unit in which it was written.
     """
+    own = exact.unit
     wanted = [units.UNITS[symbol] for symbol in market if symbol in units.UNITS]
-    if exact.unit.dimension is units.Dimension.TEMPERATURE_DIFFERENCE:
+    if own.dimension is units.Dimension.TEMPERATURE_DIFFERENCE:
         wanted = [unit.difference for unit in wanted]
-    same = [unit for unit in wanted if unit.mixes(exact.unit)]
+    same = [unit for unit in wanted if unit.mixes(own)]
     if parameter is None:
-        own: list[tuple[Unit, Fraction | None]] = [(exact.unit, None)]
-        like = [unit for unit in same if _is_like(unit, exact.unit)]
-        return ([(like[0], None)] if like and like[0] != exact.unit else []) + own
-    steps = {_alike(symbol, exact.unit): Fraction(step) for symbol, step in parameter.units.items()}
-    usable = {unit: step for unit, step in steps.items() if unit.mixes(exact.unit)}
+        like = next((unit for unit in same if _is_like(unit, own)), own)
+        return [(unit, None) for unit in dict.fromkeys((like, own))]
+    steps = {_alike(symbol, own): Fraction(step) for symbol, step in parameter.units.items()}
+    usable = {unit: step for unit, step in steps.items() if unit.mixes(own)}
     if not usable:
-        return [(exact.unit, None)]
+        return [(own, None)]
     ranked = sorted(usable, key=lambda unit: same.index(unit) if unit in same else len(same))
     return [(unit, usable[unit]) for unit in ranked]
 

@@ -112,16 +112,35 @@ def text_of(data: bytes) -> str:
     return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
-def read_folder(root: Path) -> tuple[Files, tuple[Finding, ...]]:
-    """The files of the book in the folder `root`, sorted by path.
+def require_book(root: Path) -> None:
+    """Refuse a folder without a book.
 
-    Raises: NoBookError if the folder holds no book.
+    Raises: NoBookError.
     """
     if not (root / BOOK_FILE).is_file():
         raise NoBookError(
             f"there is no book in `{root}`: it has no {BOOK_FILE}; "
             "name the folder that holds `procedures` with --book"
         )
+
+
+def is_free(folder: Path) -> bool:
+    """Whether a folder may be filled: it is empty, or not there yet.
+
+    Raises: EnvironmentFault if the disk refuses.
+    """
+    try:
+        return not folder.exists() or (folder.is_dir() and not any(folder.iterdir()))
+    except OSError as error:
+        raise EnvironmentFault(f"cannot list `{folder}`: {_reason(error)}") from error
+
+
+def read_folder(root: Path) -> tuple[Files, tuple[Finding, ...]]:
+    """The files of the book in the folder `root`, sorted by path.
+
+    Raises: NoBookError if the folder holds no book.
+    """
+    require_book(root)
     entries, findings = _sift(_list_folder(root))
     files: dict[str, bytes] = {}
     for entry in entries:

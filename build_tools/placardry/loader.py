@@ -17,14 +17,14 @@ from placardry.book.sources import Approval, Edition
 from placardry.book.translations import Translation
 from placardry.decoder import Report, check_id, decode, id_meant, is_gap, reader_of, wrong_shape
 from placardry.errors import NoBookError
-from placardry.finding import Finding, did_you_mean, in_order
+from placardry.files import BOOK_FILE
+from placardry.finding import Finding, Span, did_you_mean, in_order
 from placardry.markdown_reader import read_page
 from placardry.nodes import Mapping, Node, Scalar, Sequence
 from placardry.shapes import UNKNOWN_FORMAT, UNKNOWN_KEY
-from placardry.source_text import shortened
+from placardry.source_text import MISNAMED_FILE, name_meant, shortened
 from placardry.yaml_reader import read_yaml
 
-BOOK_FILE = "procedures/book.yaml"
 TRANSLATIONS = "procedures/translations/"
 # Keys that hold for everything in a file, and lists kept beside the collections.
 FILE_KEYS = ("applies", "document")
@@ -79,6 +79,10 @@ def load(files: Map[str, bytes]) -> tuple[Book | None, tuple[Finding, ...]]:
             _read_yaml_file(path, files[path], reading)
         elif path.startswith("content/") and path.endswith(".md"):
             _read_page_file(path, files[path], reading)
+        elif name := name_meant(path):
+            reading.unread.add(path)
+            message = f"`{shortened(path)}` is not read: its name ends in another way"
+            reading.report(Finding(MISNAMED_FILE, Span(path), message, f"rename it `{name}`"))
     findings = in_order(reading.findings)
     if reading.settings is None:
         return None, findings

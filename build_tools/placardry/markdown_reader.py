@@ -174,9 +174,15 @@ class _Page:
         self._prose(start, end, applies)
 
     def _close(self, line: int, end: int, marks: str) -> int | None:
-        """The line of the fence that closes the block begun on `line`."""
-        closing = re.compile(rf" *{marks[0]}{{{len(marks)},}} *$")
-        return next((n for n in range(line + 1, end) if closing.match(self.lines[n])), None)
+        """The line of the fence that closes the block begun on `line`.
+
+        A block inside another has the shorter fence, so one that is as long begins the next.
+        """
+        fence = re.compile(rf" *{marks[0]}{{{len(marks)},}} *(?P<next>[a-z][^`]*)?$")
+        for inside in range(line + 1, end):
+            if match := fence.match(self.lines[inside]):
+                return None if match["next"] else inside
+        return None
 
     def _line(self, line: int, *, is_inside: bool) -> bool:
         """Judge a line of prose; whether it is the page's title."""

@@ -7,12 +7,12 @@ reads it. A record keeps the node that it came from as its `places`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
-from placardry.finding import Span
+from placardry.finding import Span, light
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Scalar:
     """One word, number or passage of text.
 
@@ -24,7 +24,7 @@ class Scalar:
     style: str = field(default="", compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Sequence:
     """A list of nodes."""
 
@@ -32,7 +32,7 @@ class Sequence:
     span: Span = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Mapping:
     """Keys and their nodes in the order of the file; keys are unique (repeats were reported)."""
 
@@ -47,7 +47,10 @@ class Mapping:
 
     def get(self, name: str) -> Node | None:
         """The node under the key `name`, or None."""
-        return next((node for key, node in self.entries if key.text == name), None)
+        for key, node in self.entries:  # a generator would cost twice the time
+            if key.text == name:
+                return node
+        return None
 
     def key(self, name: str) -> Scalar | None:
         """The key `name` itself, with its span."""

@@ -134,48 +134,46 @@ def _ascii_digits(found: re.Match[str]) -> str:
 
 
 _GAP = rf"[{SPACES}_'\u2019.,]"
-_HABITS: tuple[tuple[re.Pattern[str], str, str, Callable[[re.Match[str]], str]], ...] = tuple(
-    (re.compile(pattern), rule, what, mend)
-    for pattern, rule, what, mend in (
-        (r"^$", "malformed-figure", "is empty",
-         _always("write a number with its unit, as in `88 degC`")),
-        (r"<=|>=|[<>≤≥≦≧]", "malformed-figure", "uses a comparison sign",
-         _with(lambda found: "")),
-        (r"(?![0-9])\d", "foreign-number", "has digits of another script", _ascii_digits),
-        (r"[¼-¾⅐-⅞⁄²³¹⁰-₉]|[0-9]/[0-9]", "foreign-number",
-         "holds a fraction or a raised digit", _always("write it as a decimal, as in `2.5 bar`")),
-        (r"[0-9][eE][-+]?[0-9]|[0-9] ?[×x*·] ?10|0[xX][0-9]", "foreign-number",
-         "uses a power of ten or a programmer's number",
-         _always("write the number in full, as in `1500 rpm`")),
-        (rf"[0-9]{{1,3}}(?:{_GAP}[0-9]{{3}}){{2,}}|[0-9]+(?:[{SPACES}_'\u2019][0-9]{{3}})+(?![0-9])",
-         "grouped-number", "sets the thousands apart",
-         _with(lambda found: re.sub(_GAP, "", found[0]))),
-        (r"[0-9]_[0-9]", "grouped-number", "holds an underscore",
-         _with(lambda found: found[0].replace("_", ""))),
-        (r"[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", "decimal-comma",
-         "holds a comma, which may mean a decimal or thousands", _point_or_nothing),
-        (r"[0-9],[0-9]", "decimal-comma", "has a decimal comma",
-         _with(lambda found: found[0].replace(",", "."))),
-        (rf"^\+ ?(?=[0-9.])|^[-{MINUS}] +(?=[0-9])", "malformed-figure",
-         "has a sign that is not part of the number",
-         _with(lambda found: "" if found[0][0] == "+" else "-")),
-        (rf"^[-{MINUS}]?\.(?=[0-9])", "malformed-figure", "has no digit before the point",
-         _with(lambda found: found[0].replace(".", "0."))),
-        (r"[0-9]\.(?![0-9])", "malformed-figure", "has no digit after the point",
-         _with(lambda found: found[0][0])),
-        (rf"^[-{MINUS}]?0+(?=[0-9])", "malformed-figure", "has a leading zero",
-         _with(lambda found: found[0].rstrip("0"))),
-        (r"[0-9]:[0-9]", "malformed-figure", "is neither a ratio nor a counter",
-         _always("write a ratio as `1:50`, a counter with hours, minutes and seconds as "
-                 "`25:00:00`, another time with its unit as `90 s`")),
-        (r"(?<=[0-9]) ?(?:[-\u2012-\u2015]|\.\.+|…) ?(?=[0-9])", "malformed-figure",
-         "joins two numbers", _with(lambda found: " to ")),
-        (rf"[0-9]{{{_DIGITS},}}", "malformed-figure", "has too many digits",
-         _always(f"write at most {_DIGITS} digits before and after the point")),
-        (rf"[0-9].*(?:^|[{SPACES}±])[-+{MINUS}]?[0-9]", "malformed-figure",
-         "holds two numbers where one is wanted",
-         _always("write one number with its unit, as in `88 degC`")),
-    )
+# Patterns are compiled by the first refusal: most books hold no such figure.
+_HABITS: tuple[tuple[str, str, str, Callable[[re.Match[str]], str]], ...] = (
+    (r"^$", "malformed-figure", "is empty",
+     _always("write a number with its unit, as in `88 degC`")),
+    (r"<=|>=|[<>≤≥≦≧]", "malformed-figure", "uses a comparison sign",
+     _with(lambda found: "")),
+    (r"(?![0-9])\d", "foreign-number", "has digits of another script", _ascii_digits),
+    (r"[¼-¾⅐-⅞⁄²³¹⁰-₉]|[0-9]/[0-9]", "foreign-number",
+     "holds a fraction or a raised digit", _always("write it as a decimal, as in `2.5 bar`")),
+    (r"[0-9][eE][-+]?[0-9]|[0-9] ?[×x*·] ?10|0[xX][0-9]", "foreign-number",
+     "uses a power of ten or a programmer's number",
+     _always("write the number in full, as in `1500 rpm`")),
+    (rf"[0-9]{{1,3}}(?:{_GAP}[0-9]{{3}}){{2,}}|[0-9]+(?:[{SPACES}_'\u2019][0-9]{{3}})+(?![0-9])",
+     "grouped-number", "sets the thousands apart",
+     _with(lambda found: re.sub(_GAP, "", found[0]))),
+    (r"[0-9]_[0-9]", "grouped-number", "holds an underscore",
+     _with(lambda found: found[0].replace("_", ""))),
+    (r"[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", "decimal-comma",
+     "holds a comma, which may mean a decimal or thousands", _point_or_nothing),
+    (r"[0-9],[0-9]", "decimal-comma", "has a decimal comma",
+     _with(lambda found: found[0].replace(",", "."))),
+    (rf"^\+ ?(?=[0-9.])|^[-{MINUS}] +(?=[0-9])", "malformed-figure",
+     "has a sign that is not part of the number",
+     _with(lambda found: "" if found[0][0] == "+" else "-")),
+    (rf"^[-{MINUS}]?\.(?=[0-9])", "malformed-figure", "has no digit before the point",
+     _with(lambda found: found[0].replace(".", "0."))),
+    (r"[0-9]\.(?![0-9])", "malformed-figure", "has no digit after the point",
+     _with(lambda found: found[0][0])),
+    (rf"^[-{MINUS}]?0+(?=[0-9])", "malformed-figure", "has a leading zero",
+     _with(lambda found: found[0].rstrip("0"))),
+    (r"[0-9]:[0-9]", "malformed-figure", "is neither a ratio nor a counter",
+     _always("write a ratio as `1:50`, a counter with hours, minutes and seconds as "
+             "`25:00:00`, another time with its unit as `90 s`")),
+    (r"(?<=[0-9]) ?(?:[-\u2012-\u2015]|\.\.+|…) ?(?=[0-9])", "malformed-figure",
+     "joins two numbers", _with(lambda found: " to ")),
+    (rf"[0-9]{{{_DIGITS},}}", "malformed-figure", "has too many digits",
+     _always(f"write at most {_DIGITS} digits before and after the point")),
+    (rf"[0-9].*(?:^|[{SPACES}±])[-+{MINUS}]?[0-9]", "malformed-figure",
+     "holds two numbers where one is wanted",
+     _always("write one number with its unit, as in `88 degC`")),
 )  # fmt: skip
 _HABIT_AHEAD = re.compile(rf"[,_'\u2019.:/]|[eExX][-+]?[0-9]|[{SPACES}]?[0-9×]")
 _ANOTHER = re.compile(rf"(?:^|[{SPACES}±])[-+{MINUS}]?[0-9]")
@@ -185,7 +183,7 @@ def refusal(text: str) -> Malformed:
     """The refusal of a text that is no number with a unit, by the habit that it shows."""
     plain = text.strip()[:200]  # the habits search; the rest would only cost time
     for pattern, rule, what, mend in _HABITS:
-        if found := pattern.search(plain):
+        if found := re.search(pattern, plain):
             return Malformed(f"`{quoted(plain)}` {what}", mend(found), rule)
     return Malformed(
         f"`{quoted(plain)}` is not a number followed by a unit",

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from placardry.book import Book
 from placardry.errors import PlacardryError
-from placardry.files import Files, read_folder
+from placardry.files import BOOK_FILE, Files, read_folder
 from placardry.finding import Finding, did_you_mean, has_errors, in_order
 from placardry.loader import load
 from placardry.resolve import Manual, resolve
@@ -65,11 +65,13 @@ def prepare(root: Path, on: date | None = None) -> Prepared:
     return judge(files, on, found)
 
 
-def judge(files: Files, on: date | None = None, found: Iterable[Finding] = ()) -> Prepared:
+def judge(files: Files, on: date | None = None, found: Sequence[Finding] = ()) -> Prepared:
     """Load and judge a book from the bytes of its files; `found` was found while reading them."""
     # Nothing of a book becomes garbage while it is read, and looking for garbage doubles the time.
     gc.disable()
     try:
+        if BOOK_FILE not in files and has_errors(found):
+            return Prepared(files, None, (), in_order(found))  # it is there, but was not read
         book, loading = load(files)
         if book is None:
             return Prepared(files, None, (), in_order((*found, *loading)))

@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING, Any
 
 from mkdocs.config import config_options
 from mkdocs.config.base import Config
-from mkdocs.exceptions import PluginError
+from mkdocs.exceptions import Abort, PluginError
 from mkdocs.plugins import BasePlugin, get_plugin_logger
 from mkdocs.structure.files import File, Files
 
 from placardry.editions import current_edition
-from placardry.errors import PlacardryError
+from placardry.errors import EnvironmentFault, PlacardryError
+from placardry.files import require_book
 from placardry.finding import Severity, has_errors
 from placardry.pages import PageFile, drawings, pages, pictures
 from placardry.prepared import Prepared, prepare
@@ -135,17 +136,31 @@ def _place(place: Any) -> Any:
 
 
 def serve(root: Path, manual: str | None = None, port: int = 8000) -> int:
-    """Show a manual of the book in `root` on this machine until it is stopped; the exit code."""
+    """Show a manual of the book in `root` on this machine until it is stopped; the exit code.
+
+    Raises:
+        NoBookError: the folder holds no book.
+        EnvironmentFault: the preview cannot start; what is wrong was printed.
+    """
     from mkdocs.commands.serve import serve as run
 
+    require_book(root)
     settings = resources.files("placardry.site").joinpath("settings.yaml")
     own = {"book": str(root.resolve()), "manual": manual}
-    with resources.as_file(settings) as path:
-        run(
-            config_file=str(path),
-            dev_addr=f"127.0.0.1:{port}",
-            site_name="Placardry",
-            docs_dir=str(root.resolve() / "content"),
-            plugins={"search": {}, "offline": {}, "placardry": own},
-        )
+    try:
+        with resources.as_file(settings) as path:
+            run(
+                config_file=str(path),
+                dev_addr=f"127.0.0.1:{port}",
+                site_name="Placardry",
+                docs_dir=str(root.resolve() / "procedures"),  # a book need not hold prose
+                plugins={"search": {}, "offline": {}, "placardry": own},
+            )
+    except Abort as error:
+        raise EnvironmentFault("the preview cannot start; the lines above say why") from error
+    except OSError as error:
+        raise EnvironmentFault(
+            f"cannot serve on port {port}: {(error.strerror or str(error)).lower()}; "
+            "name another with --port"
+        ) from error
     return 0

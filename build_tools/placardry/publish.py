@@ -14,13 +14,14 @@ from collections.abc import Iterable, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 
 from placardry.book import Book
 from placardry.data import manifest, register_csv, register_json
 from placardry.editions import current_edition
 from placardry.errors import EnvironmentFault
-from placardry.files import recover, swap_in, write_tree
+from placardry.files import is_free, recover, swap_in, write_tree
 from placardry.finding import Finding, has_errors, in_order
 from placardry.prepared import Prepared, prepare
 from placardry.resolve import Manual
@@ -43,6 +44,8 @@ def build(
     Raises:
         PlacardryError: an unknown manual, or a folder that something else lives in.
     """
+    out = out.resolve()
+    _refuse_foreign(out, "--out")
     prepared = prepare(root, on)
     if prepared.book is None or has_errors(prepared.findings):
         return prepared, prepared.findings
@@ -70,6 +73,8 @@ def write_pages(
     """
     from placardry.manual_output import page_files
 
+    folder = folder.resolve()
+    _refuse_foreign(folder, "--pages")
     prepared = prepare(root, on)
     if prepared.book is None or has_errors(prepared.findings):
         return prepared, prepared.findings
@@ -100,8 +105,18 @@ def _render_all(
     )
     if workers < 2 or len(manuals) < 2:
         return [render_one(manual) for manual in manuals]
-    with ProcessPoolExecutor(min(workers, len(manuals))) as pool:
+    context = get_context(_way_to_start())
+    with ProcessPoolExecutor(min(workers, len(manuals)), mp_context=context) as pool:
         return list(pool.map(render_one, manuals))
+
+
+def _way_to_start() -> str | None:
+    """How processes are started: as is usual here, but without a fork of several threads.
+
+    Such a child may wait for ever for a lock whose thread it does not have; Typst has threads.
+    """
+    threads = Path("/proc/self/task")
+    return "spawn" if threads.is_dir() and len(list(threads.iterdir())) > 1 else None
 
 
 def _kept(out: Path, names: set[str]) -> dict[str, bytes]:
@@ -137,11 +152,14 @@ def _merged(prepared: Prepared, artifacts: Artifacts) -> dict[str, bytes]:
     return merged
 
 
+def _refuse_foreign(out: Path, option: str) -> None:
+    """Refuse a folder that a build may not replace, before the work and not after it."""
+    if not is_free(out) and not (out / "manifest.json").is_file():
+        what = "holds files that no build of ours wrote" if out.is_dir() else "is a file"
+        raise EnvironmentFault(f"`{out}` {what}; name a new or empty folder with {option}")
+
+
 def _write(out: Path, artifacts: Artifacts) -> None:
-    if out.exists() and any(out.iterdir()) and not (out / "manifest.json").exists():
-        raise EnvironmentFault(
-            f"`{out}` holds files that no build of ours wrote; name an empty folder with --out"
-        )
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=f".{out.name}-", dir=out.parent) as staging:

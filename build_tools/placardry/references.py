@@ -11,9 +11,11 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 
-from placardry.finding import Family, Finding, Rule, Severity, Span
+from placardry.finding import MOST_IN_TEXT, Family, Finding, Rule, Severity, Span
 from placardry.nodes import Scalar
+from placardry.notation import quoted
 
 ID = r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*"
 _PART = r"[a-z0-9]+(?:-[a-z0-9]+)*"
@@ -134,14 +136,14 @@ def malformed(scalar: Scalar, source: str) -> Iterator[Finding]:
     """A finding for every brace in the scalar that begins no reference."""
     if "{" not in scalar.text and "}" not in scalar.text:
         return
-    for piece in pieces(scalar.text):
-        if isinstance(piece, Bad):
-            yield Finding(
-                MALFORMED_REFERENCE,
-                locate(scalar, source, piece.start, piece.end),
-                f"`{piece.text}` is no reference",
-                _mend(piece.text),
-            )
+    stray = (piece for piece in pieces(scalar.text) if isinstance(piece, Bad))
+    for piece in islice(stray, MOST_IN_TEXT):
+        yield Finding(
+            MALFORMED_REFERENCE,
+            locate(scalar, source, piece.start, piece.end),
+            f"`{quoted(piece.text)}` is no reference",
+            _mend(piece.text),
+        )
 
 
 def _mend(text: str) -> str:
@@ -150,6 +152,8 @@ def _mend(text: str) -> str:
         return "remove the `}`, or write `}}` for a plain brace"
     if not text.endswith("}"):
         return "close the reference with `}`, or write `{{` for a plain brace"
+    if len(text) > 100:
+        return "write a name between the braces, or `{{` and `}}` for plain braces"
     slashes = [_kebab(word) for word in text[1:-1].split("/")]
     guess = "{" + "/".join(slashes) + "}"
     if re.fullmatch(_REFERENCE, guess):

@@ -19,6 +19,7 @@ from placardry.rounding import decimal, round_down
 from placardry.units import PLAIN_COUNT, UNITS, convert
 
 TENTH = Fraction(1, 10)
+_AS_SHOWN = "write the hours as the counter shows them, such as `25.5`"
 SAID = {
     "overdue": "overdue",
     "in-tolerance": "due, in its tolerance",
@@ -38,11 +39,14 @@ def hours_of(text: str) -> Fraction:
     """
     try:
         quantity = Quantity.parse(text, bare=True)
-        if quantity.unit == PLAIN_COUNT:
-            return quantity.value
-        return convert(quantity.value, quantity.unit, UNITS["h"])
+        is_bare = quantity.unit == PLAIN_COUNT
+        hours = quantity.value if is_bare else convert(quantity.value, quantity.unit, UNITS["h"])
     except Malformed as problem:
-        raise PlacardryError(f"{problem.message}; {problem.mend}") from problem
+        mend = problem.mend if problem.rule == "decimal-comma" else _AS_SHOWN
+        raise PlacardryError(f"{problem.message}; {mend}") from problem
+    if hours < 0:
+        raise PlacardryError(f"`{text}` is less than no hours; {_AS_SHOWN}")
+    return hours
 
 
 def history_of(given: Iterable[str], manual: Manual) -> Mapping[str, list[Done]]:

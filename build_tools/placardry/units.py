@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Any
 
@@ -145,6 +145,7 @@ def tidy(text: str) -> str:
     return " ".join(unicodedata.normalize("NFC", text).replace("\u22c5", "·").split())
 
 
+@lru_cache(1024)
 def unit(text: str) -> Unit:
     """The unit that `text` spells.
 

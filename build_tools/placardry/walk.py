@@ -16,13 +16,13 @@ from typing import Any
 from placardry import nodes
 from placardry.book.record import Refers, Text
 from placardry.decoder import plan
-from placardry.finding import Span
+from placardry.finding import Span, light
 from placardry.nodes import Node
 
 Path = tuple[str | int, ...]
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
+@light
 class Leaf:
     """One text or one reference of a record.
 
@@ -97,12 +97,18 @@ def texts(record: Any) -> Iterator[Leaf]:
 
 
 @cache
+def _ways(cls: type) -> tuple[tuple[str, str, Visit], ...]:
+    """The fields that can hold a text or a reference: name, key, and how to visit them."""
+    ways = ((field.name, field.key, _visit(field.annotation)) for field in plan(cls))
+    return tuple((name, key, visit) for name, key, visit in ways if visit is not None)
+
+
+@cache
 def _visit_record(cls: type) -> Visit | None:
-    ways = [(field.name, field.key, _visit(field.annotation)) for field in plan(cls)]
-    live = [(name, key, visit) for name, key, visit in ways if visit is not None]
+    live = _ways(cls)
+    has_places = "places" in getattr(cls, "__dataclass_fields__", ())
 
     def visit_record(value: Any, path: Path, holder: Any, below: Path, found: list[Leaf]) -> None:
-        has_places = hasattr(value, "places")
         for name, key, visit in live:
             child = getattr(value, name)
             if child is None or child == ():
@@ -193,9 +199,9 @@ def with_texts(record: Any, say: Callable[[Path, str], str | None], path: Path =
         return record
     changes = {}
     cls: Any = type(record)
-    for field in plan(cls):
-        old = getattr(record, field.name)
-        new = with_texts(old, say, (*path, field.key))
+    for name, key, _ in _ways(cls):
+        old = getattr(record, name)
+        new = with_texts(old, say, (*path, key))
         if new is not old and new != old:
-            changes[field.name] = new
+            changes[name] = new
     return dataclasses.replace(record, **changes) if changes else record

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import yaml
 
-from placardry.finding import Finding, Rule, Span
+from placardry.finding import MOST_IN_TEXT, Finding, Rule, Span
 from placardry.source_text import TAB, shortened
 from placardry.syntax_rules import (
     MISSING_COLON,
@@ -26,6 +26,9 @@ from placardry.syntax_rules import (
 from placardry.yaml_rules import TEXT_CUT_BY_HASH, UNQUOTED_REFERENCE
 
 _VALUE = re.compile(r"\s*(?:- +)*(?:(?P<key>[^\s:#'\"{\[][^:]*): +|(?<=- ))(?P<value>\S.*)")
+_NO_BREAK_SPACE = re.compile(
+    r"^( *(?:- +)?(?:[\w-]+: *)?)([\u00a0\u2007\u2009\u202f][ \u00a0\u2007\u2009\u202f]*)", re.M
+)
 _REFERENCE_FIRST = re.compile(r"\{+[a-z][a-z0-9-]*(/[a-z0-9-]+)?(\.[a-z0-9-]+)?\}")
 
 
@@ -52,6 +55,24 @@ class _Fault:
         end = max(end, column + 1)
         span = Span(self.path, line + 1, column + 1, line + 1, end + 1)
         return Finding(rule, span, message, mend)
+
+
+def plain_spaces(path: str, text: str) -> tuple[str, list[Finding]]:
+    """The text with plain spaces where YAML would take one that does not break for a letter.
+
+    Such a space looks like any other; it gets a finding wherever it indents or follows a colon.
+    """
+    findings = []
+    for match in _NO_BREAK_SPACE.finditer(text):
+        line, column = text.count("\n", 0, match.start()) + 1, match.start(2) - match.start() + 1
+        message = "a no-break space stands where a plain space should"
+        span = Span(path, line, column, line, column + len(match[2]))
+        findings.append(Finding(WRONG_INDENTATION, span, message, "delete it and type a space"))
+        if len(findings) == MOST_IN_TEXT:
+            break
+    if findings:
+        text = _NO_BREAK_SPACE.sub(lambda match: match[1] + " " * len(match[2]), text)
+    return text, findings
 
 
 def explain(path: str, lines: list[str], error: yaml.MarkedYAMLError) -> Finding:
@@ -142,11 +163,12 @@ def _unclosed_quote(fault: _Fault) -> Finding:
 
 
 def _escape(fault: _Fault) -> Finding:
-    shown = fault.text[fault.column : fault.column + 2]
+    start = fault.text.rfind("\\", 0, fault.column + 1)
+    start = fault.column if start < 0 else start
+    end = max(fault.column, start) + 2
     return fault.finding(
-        SYNTAX_ERROR, f"`{shown}` is no escape that YAML knows",
-        "put the text in single quotes: `'…'`",
-        fault.line, fault.column, fault.column + 2,
+        SYNTAX_ERROR, f"`{fault.text[start:end]}` is no escape that YAML knows",
+        "put the text in single quotes: `'…'`", fault.line, start, end,
     )  # fmt: skip
 
 

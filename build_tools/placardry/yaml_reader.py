@@ -14,9 +14,9 @@ import yaml
 
 from placardry.finding import Finding, Note, Rule, Span
 from placardry.nodes import Mapping, Node, Scalar, Sequence
-from placardry.source_text import read_text, shortened
+from placardry.source_text import HIDDEN, HIDDEN_CHARACTER, read_text, shortened
 from placardry.syntax_rules import MISSING_COLON, TOO_DEEP
-from placardry.yaml_faults import explain, without_space
+from placardry.yaml_faults import explain, plain_spaces, without_space
 from placardry.yaml_rules import (
     ALIAS,
     DASH_WITHOUT_SPACE,
@@ -62,7 +62,9 @@ def read_yaml(path: str, data: bytes) -> tuple[Mapping | None, tuple[Finding, ..
 
 def read_yaml_text(path: str, text: str) -> tuple[Mapping | None, tuple[Finding, ...]]:
     """Like `read_yaml`, for characters that `source_text.read_text` has already judged."""
+    text, spaces = plain_spaces(path, text)
     reader = _Reader(path, text)
+    reader.findings += spaces
     root = reader.read()
     if isinstance(root, Mapping):
         return root, tuple(reader.findings)
@@ -163,9 +165,19 @@ class _Reader:
                 self._hash(text, end)
             if line != end_line and text[:1] == "-":
                 text = self._list_as_text(text, span)
+        elif style == '"':
+            text = self._escaped(text, span)
         elif style in "|>":
             span = self._trimmed(span)
         self._add(Scalar(text, span, style), end, is_hole)
+
+    def _escaped(self, text: str, span: Span) -> str:
+        """Report a character that an escape puts into the text, and nobody could see."""
+        if match := HIDDEN.search(text):
+            message = f"the text holds the hidden character U+{ord(match[0]):04X}, as an escape"
+            mend = "delete the backslash and what belongs to it, or put the text in single quotes"
+            self.say(HIDDEN_CHARACTER, span, message, mend)
+        return HIDDEN.sub("\ufffd", text)
 
     def _trimmed(self, span: Span) -> Span:
         """The span of a block scalar up to the end of its last line that is not blank."""

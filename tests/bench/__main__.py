@@ -9,25 +9,26 @@ import sys
 import tempfile
 from pathlib import Path
 
+from tests.bench import cards
+from tests.bench.cards import DEMO
 from tests.bench.generate import write_book
-from tests.bench.timing import PYTHON, Command, Ratio, medians
+from tests.bench.timing import PYTHON, Command, Ratio, least
 
-DEMO = Path(__file__).parents[2]
 FILES = 2000
 
 OURS: Command = (PYTHON, "-m", "placardry")
 
 
 def ratios(big: Path) -> list[Ratio]:
-    """What we measure. `most` is a promise; lower it when the tool gets faster."""
+    """What we measure. `most` is the target, reached or not; it is never raised to be reached."""
     read = (PYTHON, "-m", "tests.bench.yardsticks")
     check_big = (*OURS, "check", "--book", str(big))
     return [
         Ratio("start, over bare Python", (*OURS, "--version"), (PYTHON, "-c", "pass"), 5),
         Ratio(
-            "check of the demo, over the imports of pydantic and yaml",
+            "check of the demo, over `import pydantic, yaml`",
             (*OURS, "check", "--book", str(DEMO)),
-            (PYTHON, "-c", "import pydantic, yaml; pydantic.BaseModel"),
+            (PYTHON, "-c", "import pydantic, yaml"),
             5,
         ),
         Ratio(
@@ -40,24 +41,26 @@ def ratios(big: Path) -> list[Ratio]:
             9,
             3,
         ),
+        cards.ratio(DEMO),
     ]
 
 
 def main() -> int:
-    """Measures, prints the table, tells whether all promises hold."""
-    broken = 0
+    """Measures, prints the table, tells whether all targets are reached."""
+    missed = 0
     with tempfile.TemporaryDirectory() as folder:
         write_book(Path(folder), FILES)
         print(f"{'ratio':>6} {'most':>5} {'ours':>8} {'theirs':>8}")
         for row in ratios(Path(folder)):
-            ours, theirs = medians([row.command, row.yardstick], row.runs)
+            ours, theirs = least([row.task, row.yardstick], row.runs)
             late = ours / theirs > row.most
-            broken += late
+            missed += late
             print(
                 f"{ours / theirs:6.2f} {row.most:5g} {ours * 1000:5.0f} ms {theirs * 1000:5.0f} ms"
-                f"  {row.name}{'  TOO SLOW' if late else ''}"
+                f"  {row.name}{'  TOO SLOW' if late else ''}",
+                flush=True,
             )
-    return 1 if broken else 0
+    return 1 if missed else 0
 
 
 if __name__ == "__main__":

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 
 from placardry.loader import load
 from tests.bench.generate import LINES, book
-from tests.bench.timing import PYTHON, Failed, medians, seconds
+from tests.bench.timing import PYTHON, Failed, least, seconds
 
 
 def test_a_generated_book_is_valid() -> None:
@@ -26,7 +28,14 @@ def test_a_command_that_fails_is_not_timed() -> None:
 
 
 def test_the_slower_command_takes_longer() -> None:
-    quick, slow = medians(
-        [(PYTHON, "-c", "pass"), (PYTHON, "-c", "import time; time.sleep(0.5)")], 3
-    )
+    quick, slow = least([(PYTHON, "-c", "pass"), (PYTHON, "-c", "import time; time.sleep(0.5)")], 3)
     assert quick < slow
+
+
+def test_a_function_is_timed_in_this_process() -> None:
+    assert 0.01 <= seconds(lambda: time.sleep(0.01)) < 1
+
+
+def test_both_makers_set_the_same_cards() -> None:
+    # In a process of its own: a process in which Typst has begun its threads must not be forked.
+    assert seconds((PYTHON, "-m", "tests.bench.cards")) > 0

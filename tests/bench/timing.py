@@ -1,4 +1,7 @@
-"""How long commands take: medians, taken in turn, so that a busy machine is busy for all."""
+"""How long tasks take: the least of several runs, taken in turn.
+
+What else the machine does can only add to a time, so the least is nearest to the task's own.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +9,11 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from statistics import median
 
 Command = tuple[str, ...]
+Task = Command | Callable[[], object]
 PYTHON = sys.executable
 
 
@@ -23,31 +26,37 @@ class Ratio:
     """What is measured, over what is its yardstick; `most` is the ratio that we allow."""
 
     name: str
-    command: Command
-    yardstick: Command
+    task: Task
+    yardstick: Task
     most: float
     runs: int = 7
 
 
-def seconds(command: Command) -> float:
-    """The wall time of one run."""
+def seconds(task: Task) -> float:
+    """The wall time of one run: of a command in a process of its own, of a function in this one."""
+    run = task if callable(task) else lambda: _run(task)
     start = time.perf_counter()
+    run()
+    return time.perf_counter() - start
+
+
+def least(tasks: Sequence[Task], runs: int) -> list[float]:
+    """The least time of each task, run in turn after one run that warms the caches."""
+    for task in tasks:
+        seconds(task)
+    rounds = [[seconds(task) for task in tasks] for _ in range(runs)]
+    return [min(times) for times in zip(*rounds, strict=True)]
+
+
+def _run(command: Command) -> None:
     done = subprocess.run(
         command, stdin=subprocess.DEVNULL, capture_output=True, text=True, env=_environment()
     )
-    taken = time.perf_counter() - start
     if done.returncode:
         raise Failed(f"{' '.join(command)}\n{done.stdout[-500:]}{done.stderr[-500:]}")
-    return taken
-
-
-def medians(commands: Sequence[Command], runs: int) -> list[float]:
-    """The median time of each command, run in turn after one run that warms the caches."""
-    for command in commands:
-        seconds(command)
-    rounds = [[seconds(command) for command in commands] for _ in range(runs)]
-    return [median(times) for times in zip(*rounds, strict=True)]
 
 
 def _environment() -> dict[str, str]:
-    return {**os.environ, "NO_COLOR": "1"}
+    # An installed package is compiled once and for all, whatever this shell says of its own.
+    inherited = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    return {**inherited, "NO_COLOR": "1"}

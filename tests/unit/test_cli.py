@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from mkdocs.exceptions import Abort
 
 from placardry import cli
 from placardry.files import write_tree
@@ -108,6 +109,24 @@ def test_the_module_runs_as_a_program() -> None:
     assert done.stdout == "placardry 0.1.0\n"
 
 
+def test_a_program_that_leaves_at_once_has_said_everything(book: Path) -> None:
+    write_tree(book, files(more="facts: {x: {maximum: 1 rmp}}"))
+    done = subprocess.run(
+        [sys.executable, "-m", "placardry", "check", "--book", str(book)],
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 1
+    assert done.stdout.splitlines()[-1].startswith("1 error in ")
+    nothing = subprocess.run(
+        [sys.executable, "-m", "placardry", "check", "--book", str(book / "no")],
+        capture_output=True,
+        text=True,
+    )
+    assert (nothing.returncode, nothing.stdout) == (2, "")
+    assert "procedures/book.yaml" in nothing.stderr
+
+
 def test_explain_runs_a_procedure(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run("explain", "--book", str(book), "--run", "leave") == 0
     out = capsys.readouterr().out
@@ -121,3 +140,80 @@ def test_a_run_of_what_is_not_there_gives_2(
 ) -> None:
     assert run("explain", "--book", str(book), *of) == 2
     assert "did you mean" in capsys.readouterr().err
+
+
+def test_a_file_in_the_place_of_a_folder_gives_2(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "file"
+    file.touch()
+    assert run("new", str(file)) == 2
+    assert run("build", "--book", str(book), "--out", str(file)) == 2
+    assert run("build", "--book", str(book), "--pages", str(book)) == 2
+    assert run("schema", "--book", str(tmp_path / "nothing")) == 2
+    assert not (tmp_path / "nothing").exists()
+    said = capsys.readouterr().err.splitlines()
+    assert [line.rpartition("` ")[2] for line in said[:3]] == [
+        "is not an empty folder; name a new one",
+        "is a file; name a new or empty folder with --out",
+        "holds files that no build of ours wrote; name a new or empty folder with --pages",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fault", "said"),
+    [
+        (Abort("no"), "the preview cannot start"),
+        (OSError(98, "Address already in use"), "address already in use; name another with --port"),
+    ],
+)
+def test_a_preview_that_cannot_start_gives_2(
+    fault: Exception,
+    said: str,
+    book: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def refuse(**_: object) -> None:
+        raise fault
+
+    monkeypatch.setattr("mkdocs.commands.serve.serve", refuse)
+    assert run("serve", "--book", str(book)) == 2
+    assert said in capsys.readouterr().err
+    assert run("serve", "--book", str(book / "no")) == 2
+
+
+@pytest.mark.parametrize("port", ["0", "65536", "-1", "x", "9" * 5000])
+def test_a_port_is_a_number_that_ports_have(port: str) -> None:
+    with pytest.raises(SystemExit) as ended:
+        run("serve", "--port", port)
+    assert ended.value.code == 2
+
+
+def test_explain_as_json_gives_one_rule(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("explain", "tab", "--format", "json") == 0
+    assert [one["rule"] for one in json.loads(capsys.readouterr().out)["rules"]] == ["tab"]
+    assert run("explain", "tabb", "--format", "json") == 2
+
+
+def test_a_book_file_behind_a_link_is_a_finding(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = book / "procedures/book.yaml"
+    file.rename(tmp_path / "elsewhere.yaml")
+    file.symlink_to(tmp_path / "elsewhere.yaml")
+    assert run("check", "--book", str(book)) == 1
+    assert "[linked-file]" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("arguments", [(), ("check",), ("build",), ("due",), ("explain",)])
+def test_help_fits_a_small_terminal(
+    arguments: tuple[str, ...],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    with pytest.raises(SystemExit) as ended:
+        run(*arguments, "--help")
+    assert ended.value.code == 0
+    assert all(len(line) <= 80 for line in capsys.readouterr().out.splitlines())

@@ -10,7 +10,9 @@ import pytest
 from placardry import cli
 from placardry.book.tasks import Series, Task
 from placardry.due import Done, due, next_date, series_due
+from placardry.errors import PlacardryError
 from placardry.files import write_tree
+from placardry.schedule import hours_of
 from tests.books import files, manual
 
 TASKS = """\
@@ -156,3 +158,9 @@ def test_a_wrong_word_is_refused_with_a_mend(
 ) -> None:
     assert cli.main(["due", "--book", book, *given]) == 2
     assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("text", ["-5", "x", "3 kg"])
+def test_hours_are_as_the_counter_shows_them(text: str) -> None:
+    with pytest.raises(PlacardryError, match=r"such as `25\.5`"):
+        hours_of(text)

@@ -114,3 +114,49 @@ def test_references_to_a_malformed_name_are_not_complained_of() -> None:
     assert [(one.rule.name, one.mend) for one in prepared.findings] == [
         ("malformed-id", "write `fuse`")
     ]
+
+
+@pytest.mark.parametrize(
+    ("path", "right"),
+    [
+        ("procedures/more.yml", "more.yaml"),
+        ("procedures/more.YAML", "more.yaml"),
+        ("procedures/more.yaml.txt", "more.yaml"),
+        ("content/more.MD", "more.md"),
+        ("content/more.md.txt", "more.md"),
+    ],
+)
+def test_a_file_that_would_be_passed_over_is_told_of(path: str, right: str) -> None:
+    _, findings = load({**files(), path: b"x"})
+    assert [(one.rule.name, one.span.path, one.mend) for one in findings] == [
+        ("misnamed-file", path, f"rename it `{right}`")
+    ]
+
+
+@pytest.mark.parametrize("path", ["procedures/notes.txt", "procedures/x.yaml~", "content/a.png"])
+def test_what_is_no_text_of_the_book_is_left_alone(path: str) -> None:
+    assert load({**files(), path: b"x"})[1] == ()
+
+
+@pytest.mark.parametrize("address", ["javascript:alert", "example.com", "https://", "https://a b"])
+def test_a_card_leads_to_the_web_or_nowhere(address: str) -> None:
+    text = files()["procedures/book.yaml"].decode() + f'site-url: "{address}"\n'
+    assert said(judged(book=text)) == [("malformed-value", f'site-url: "{address}"')]
+
+
+def test_empty_quotes_are_no_text() -> None:
+    prepared = judged(
+        facts="""\
+        document: marl-manual
+        facts:
+          fuse: {nominal: 15 A, name: "  ", source: page 3}
+        """
+    )
+    assert [(one.rule.name, one.message) for one in prepared.findings] == [
+        ("malformed-value", "the quotes are empty")
+    ]
+
+
+def test_a_language_without_words_is_one_mistake() -> None:
+    text = files()["procedures/book.yaml"].decode() + "language: xx\n"
+    assert [rule for rule, _ in said(judged(book=text))] == ["language-without-words"]

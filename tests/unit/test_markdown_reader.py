@@ -74,6 +74,7 @@ def test_a_page_in_the_shape_of_its_record() -> None:
 
 CASES = [
     ("# T\n\nStop <b>now</b>.\n", "html-in-markdown", (3, 6)),
+    ("# T\n\n```hazard\nsignal: danger\n\n```quotation\nx\n```\n", "malformed-block", (3, 1)),
     ("# T\n\nStop &nbsp; now.\n", "html-in-markdown", (3, 6)),
     ("# T\n\nSee <https://example.org>.\n", "html-in-markdown", (3, 5)),
     ("# T\n\n<!-- hidden -->\n", "html-in-markdown", (3, 1)),

@@ -227,9 +227,16 @@ def test_too_much_for_a_face_is_a_finding_at_the_size() -> None:
     assert "`label 60x25` has" in finding.message
 
 
+def test_a_title_that_leaves_no_room_is_a_finding() -> None:
+    files = book.card_of("label 60x25", "[{text: Stop.}]", "Stop at once " * 60)
+    _, findings = book.printed_card(Speaker(book.manual_of(files)))
+    assert [one.rule.name for one in findings] == ["card-overflows"]
+    assert "has 0 mm" in findings[0].message
+
+
 @pytest.mark.parametrize("text", ["word ", "w", "Kolbenbolzen-"])
 def test_a_text_without_end_is_a_finding(text: str) -> None:
-    words = (text * 100_000)[:100_000].strip()
+    words = (text * 9_000)[:9_000].strip()
     speaker = Speaker(book.manual_of(book.card_of("A6 portrait", f'[{{text: "{words}"}}]')))
     pdf, findings = book.printed_card(speaker)
     assert pdf is None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import threading
 from pathlib import Path
 
 import pytest
@@ -126,3 +127,17 @@ def test_one_manual_can_be_rendered_alone(book: Path) -> None:
     made, findings = render(prepared.manuals[0], prepared.files, (), None)
     assert findings == ()
     assert made["cards/limits.pdf"].startswith(b"%PDF")
+
+
+@pytest.mark.skipif(
+    not Path("/proc/self/task").is_dir(), reason="only Linux forks and lists threads"
+)
+def test_a_process_with_threads_is_not_forked() -> None:
+    done = threading.Event()
+    thread = threading.Thread(target=done.wait)
+    thread.start()
+    try:
+        assert publish._way_to_start() == "spawn"
+    finally:
+        done.set()
+        thread.join()

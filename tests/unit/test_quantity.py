@@ -243,3 +243,10 @@ def test_examples_are_read_and_match_the_schema(
     for example in kind.EXAMPLES:
         assert str(kind.parse(example)) == example
         assert re.search(kind.SCHEMA_PATTERN, example)
+
+
+@pytest.mark.parametrize("sign", ["+/-", "+-", " +/- ", " plus or minus ", "+ / -"])
+def test_a_sign_that_no_keyboard_has_is_given_to_copy(sign: str) -> None:
+    with pytest.raises(Malformed) as refused:
+        Nominal.parse(f"25{sign}2 N·m")
+    assert refused.value.mend == "write `25 ± 2 N·m`"

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import pytest
 
+from placardry.finding import Span
 from placardry.nodes import Mapping, Scalar
 from placardry.references import (
     Bad,
@@ -109,3 +110,8 @@ def test_the_second_of_two_equal_references_is_told_from_the_first() -> None:
     assert isinstance(scalar, Scalar)
     lines = [locate(scalar, source, ref.start, ref.end).line for ref in references(scalar.text)]
     assert lines == [2, 3]
+
+
+def test_a_text_of_stray_braces_is_complained_of_twenty_times() -> None:
+    scalar = Scalar("{ " * 2_000, Span("x", 1, 1, 1, 4_001))
+    assert len(list(malformed(scalar, scalar.text))) == 20

@@ -23,10 +23,11 @@ from placardry.rules.manual import RuleManual, manual_of
 from placardry.rules.registry import CHECKS, OF_ABSENCE
 from placardry.rules.specimen import SPECIMEN
 from placardry.shapes import MALFORMED
+from tests.books import judged
 
 RULES = list(explain.rules().values())
 # What no book as text can show: `test_files` and the tests of paper have it.
-WITHOUT_EXAMPLE = {"linked-file", "file-too-large", "unreadable-file"} | {
+WITHOUT_EXAMPLE = {"linked-file", "file-too-large", "line-too-long", "unreadable-file"} | {
     one.name for one in vars(faults).values() if isinstance(one, Rule)
 }
 
@@ -161,3 +162,19 @@ def test_a_panel_that_cannot_be_read_leaves_no_instrument_without_a_panel() -> N
     files = {path: text.encode() for path, text in SPECIMEN.items()}
     found = found_in({**files, "procedures/panel.yaml": panel.encode()})
     assert [one.rule.name for one in found] == ["unknown-key"], told(found)
+
+
+def test_a_formula_of_many_brackets_is_a_finding() -> None:
+    formula = "(" * 3_000 + "fuel" + ")" * 3_000
+    prepared = judged(
+        facts=f"""\
+        document: marl-manual
+        facts:
+          fuel: {{nominal: 10 L, name: fuel, source: page 3}}
+        derived:
+          half: {{name: half the fuel, formula: "{formula}", unit: L, unsafe: high}}
+        """,
+        leave=SPECIMEN["procedures/leave.yaml"] + "  - do: Pump out {half}.\n",
+    )
+    assert [one.rule.name for one in prepared.findings] == ["malformed-formula"]
+    assert len(prepared.findings[0].message) < 200

@@ -114,6 +114,8 @@ CASES = [
     ("a: 1\n- b\n", "wrong-indentation", (2, 1, 2), "a key with a colon"),
     ("a: 1\nb\nc: 2\n", "missing-colon", (2, 1, 2), "write `b:`"),
     ("a: 1\nleast 60 degC\nc: 3\n", "missing-colon", (2, 1, 14), "write `least: 60 degC`"),
+    ("a: 1\nb:\u00a02\nc: 3\n", "wrong-indentation", (2, 3, 4), "type a space"),
+    ("a:\n  b: 1\n\u00a0\u00a0c: 2\n", "wrong-indentation", (3, 1, 3), "type a space"),
     ("a: {b:c, d: e}\n", "missing-colon", (1, 5, 8), "write `b: c`"),
     ("a: {b: on, c:d}\n", "missing-colon", (1, 12, 15), "write `c: d`"),
     ("a: [b,, c]\n", "syntax-error", (1, 7, 8), "remove the comma"),
@@ -216,11 +218,31 @@ def test_nesting_is_limited() -> None:
     ]
 
 
-def test_a_line_of_a_megabyte_is_read() -> None:
-    root, findings = read("a: " + "word " * 200_000 + "end\n")
+def test_a_line_of_a_megabyte_is_refused_at_its_place() -> None:
+    root, findings = read("a: 1\nb: " + "word " * 200_000 + "end\n")
+    assert root is None
+    assert [(one.rule.name, one.span.line) for one in findings] == [("line-too-long", 2)]
+
+
+def test_a_long_paragraph_on_one_line_is_read() -> None:
+    root, findings = read("a: " + "word " * 1_900 + "end\n")
     assert findings == ()
     assert root is not None
-    assert root.at("a").end_column == 4 + 1_000_003
+    assert root.at("a").end_column == 4 + 9_503
+
+
+# What an escape puts into a text would pass a reviewer by like any other hidden character.
+@pytest.mark.parametrize("escape", [r"\0", r"\e[31m", r"\a", r"\u202e", r"\xad", r"\U000E0041"])
+def test_no_escape_hides_a_character(escape: str) -> None:
+    root, findings = read(f'a: "stop {escape} now"\n')
+    assert [one.rule.name for one in findings] == ["hidden-character"]
+    assert root is not None
+    assert "\ufffd" in str(simple(root.get("a")))
+
+
+@pytest.mark.parametrize("escape", [r"\n", r"\"", r"\\", r"\u00b0"])
+def test_other_escapes_stay(escape: str) -> None:
+    assert read(f'a: "stop {escape} now"\n')[1] == ()
 
 
 def test_aliases_cannot_explode() -> None:
@@ -239,6 +261,8 @@ ENCODINGS = [
     (b"a: b\x00c\n", "hidden-character", 5, "delete"),
     (b"a: b\x1b[31mc\n", "hidden-character", 5, "delete"),
     ("a: zero\u200bwidth\n".encode(), "hidden-character", 8, "delete"),
+    ("a: soft\u00adhyphen\n".encode(), "hidden-character", 8, "delete"),
+    (b"a: 1\rb: 2\r", "hidden-character", 5, "line ends"),
 ]
 
 

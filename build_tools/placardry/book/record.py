@@ -8,7 +8,6 @@ is its name with hyphens (`does_not` is `does-not`, `for_` is `for`).
 from __future__ import annotations
 
 from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
-from functools import partial
 from operator import attrgetter
 from typing import Annotated, Any, ClassVar, TypeVar, dataclass_transform
 
@@ -18,12 +17,11 @@ T = TypeVar("T", bound="Frozen")
 
 
 class Frozen:
-    """What `dataclass(frozen=True)` would write anew for each class, written once for all.
+    """What `dataclass(frozen=True)` writes anew for each class, written once for all records.
 
     Compiling those methods for every record took longer than reading a small book.
     """
 
-    __slots__ = ()
     _names: ClassVar[frozenset[str]]
     _defaults: ClassVar[dict[str, Any]]
     _meaning: ClassVar[Any]
@@ -32,10 +30,8 @@ class Frozen:
         values = self._defaults | given
         if values.keys() != self._names:
             wrong = ", ".join(sorted(values.keys() ^ self._names))
-            raise TypeError(f"{type(self).__name__} misses or does not know {wrong}")
-        put = object.__setattr__
-        for name, value in values.items():
-            put(self, name, value)
+            raise TypeError(f"{type(self).__name__} lacks or does not know {wrong}")
+        vars(self).update(values)
 
     def __setattr__(self, name: str, value: object) -> None:
         raise FrozenInstanceError(f"cannot assign to field {name!r}")
@@ -55,20 +51,17 @@ class Frozen:
         shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)  # type: ignore[arg-type]
         return f"{type(self).__name__}({', '.join(shown)})"
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        return partial(type(self), **{name: getattr(self, name) for name in self._names}), ()
-
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(field,))
 def record(cls: type[T]) -> type[T]:
-    """Make a class of the book a dataclass: frozen, given by name, in slots."""
-    made = dataclass(init=False, repr=False, eq=False, match_args=False, kw_only=True, slots=True)(
-        cls
-    )
-    all_fields = fields(made)  # type: ignore[arg-type]
-    made._names = frozenset(one.name for one in all_fields)
-    made._defaults = {one.name: one.default for one in all_fields if one.default is not MISSING}
-    made._meaning = attrgetter("__class__", *(one.name for one in all_fields if one.compare))
+    """Make a class of the book a dataclass that is frozen and whose fields are given by name."""
+    made = dataclass(init=False, repr=False, eq=False, match_args=False, kw_only=True)(cls)
+    own = fields(made)  # type: ignore[arg-type]
+    made._names = frozenset(one.name for one in own)
+    made._defaults = {one.name: one.default for one in own if one.default is not MISSING}
+    for name in made._defaults.keys() & vars(made).keys():
+        delattr(made, name)  # else a class below that asks for the field would inherit the default
+    made._meaning = attrgetter("__class__", *(one.name for one in own if one.compare))
     return made
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Literal
 
 from placardry.book.figures import Acceptance
 from placardry.book.record import Part, Text, record
+from placardry.errors import Malformed
 
 FORMAT = 1
 
@@ -25,6 +27,24 @@ ApprovedKind = Literal[
     "card",
     "page",
 ]
+
+
+class Address(str):
+    """The address of a site."""
+
+    __slots__ = ()
+
+    @classmethod
+    def parse(cls, text: str) -> Address:
+        """The address, if it is one that every card may lead to.
+
+        Raises:
+            Malformed: it is not of the web.
+        """
+        if re.fullmatch(r"https?://[^\s<>\"'`\\{}|^]+", text):
+            return cls(text)
+        message = f"`{text}` is not the address of a site"
+        raise Malformed(message, "write all of it, such as `https://example.com/manuals/`")
 
 
 @record
@@ -51,7 +71,7 @@ class BookSettings(Part):
     publisher: Text
     dated: date
     language: str = "en"
-    site_url: str | None = None
+    site_url: Address | None = None
     safety: Text
     names: tuple[str, ...] = ()
     accept: tuple[Acceptance, ...] = ()

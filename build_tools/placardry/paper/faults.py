@@ -52,7 +52,8 @@ PICTURES = "pictures/"  # where the pictures of the pages lie for the compiler
 def faults(made: Sheet, manual: Manual, record: Record | None = None) -> Iterator[Finding]:
     """The findings for what was refused while a manual, or one of its cards, was set."""
     if made.overflow is not None and record is not None:
-        needed, room = (round(one) for one in (made.overflow.needed, made.overflow.room))
+        # A title of many lines leaves less than no room for the rest.
+        needed, room = round(made.overflow.needed), max(0, round(made.overflow.room))
         size = getattr(record, "size", "")
         yield Finding(
             CARD_OVERFLOWS,

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _HERE = Path(__file__).parent
 _FONTS = _HERE.parent / "assets" / "fonts"
 _GLYPH = re.compile(r'the text `"(?P<text>.+)"` could not be displayed', re.DOTALL)
-_OVERFLOW = re.compile(r'panicked with: "?overflow (?P<needed>[\d.]+) (?P<room>[\d.]+)')
+_OVERFLOW = re.compile(r'panicked with: "?overflow (?P<needed>[\d.]+) (?P<room>[-−]?[\d.]+)')
 _PICTURE = re.compile(
     r"failed to (decode|parse|load)|unknown image format|image .*(?:size|dimension)"
 )
@@ -74,7 +74,8 @@ def typeset(
             message = str(error)
             overflow = _OVERFLOW.search(message)
             if overflow:
-                fault = Overflow(float(overflow["needed"]), float(overflow["room"]))
+                needed, room = (float(one.replace("−", "-")) for one in overflow.groups())
+                fault = Overflow(needed, room)
                 return Sheet(overflow=fault, missing=tuple(missing))
             broken = _broken(files or {}, dated) if _PICTURE.search(message) else ()
             if broken:

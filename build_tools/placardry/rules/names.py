@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from placardry.files import text_of
+from placardry.files import BOOK_FILE, text_of
 from placardry.finding import Family, Severity
-from placardry.loader import BOOK_FILE
 from placardry.recognise import quantities
 from placardry.rules.registry import Problem, Subject, rule
 

@@ -13,8 +13,8 @@ from placardry.book.pages import Page
 from placardry.book.settings import BookSettings
 from placardry.book.sources import Document
 from placardry.book.translations import Translation, page_digest
-from placardry.files import text_of
-from placardry.loader import BOOK_FILE, TRANSLATIONS
+from placardry.files import BOOK_FILE, text_of
+from placardry.loader import TRANSLATIONS
 from placardry.nodes import Scalar
 from placardry.rules.texts import bared
 from placardry.translate import text_path

@@ -10,7 +10,7 @@ from placardry.book.sources import Document
 from placardry.finding import Family, Severity
 from placardry.recognise import quantities
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.rules.texts import BLANK, Written, bared
+from placardry.rules.texts import BLANK, Written, bared, blanked
 
 _SAYS_NOTHING = re.compile(
     r"(?:it is |it's |all |they are )?(?:checked|check|set|ok|okay|done|verified|confirmed|tested"
@@ -89,7 +89,7 @@ def typed_signal_word(subject: Subject) -> Iterator[Problem]:
             ```
     """
     for text in subject.texts:
-        if _is_quoted(text) or text.is_translation:
+        if not (":" in text.text or "!" in text.text) or _is_quoted(text) or text.is_translation:
             continue
         for match in _SIGNAL.finditer(text.text):
             start = match.start() + len(match[0]) - len(match[0].lstrip("#*_ -"))
@@ -106,6 +106,7 @@ def _is_quoted(text: Written) -> bool:
     return isinstance(text.owner, Document) or bool(getattr(text.leaf.holder, "quotation", False))
 
 
+_MOST_IN_STEP, _MOST_IN_PROSE = 20, 25
 _COMMANDS = ("do", "look", "wait-until", "avoid", "text")
 _END = re.compile(
     r"(?<=[.!?:;])[\"”’')*_]*\s+|\n\s*\n|\n(?=\s*(?:[-*+]|\d+[.)]|#+)\s)|[()|]|\n(?=\|)"
@@ -136,11 +137,15 @@ def long_sentence(subject: Subject) -> Iterator[Problem]:
             the coolant is warm.
     """
     for text in subject.texts:
-        if not text.language.startswith("en") or text.is_translation or _is_quoted(text):
+        words = len(text.text.split())
+        if words <= _MOST_IN_STEP or not text.language.startswith("en"):
+            continue
+        if text.is_translation or _is_quoted(text):
             continue
         in_step = isinstance(text.owner, Procedure) and "steps" in text.leaf.path
-        most = 20 if in_step and text.leaf.path[-1] in _COMMANDS else 25
-        if len(text.text.split()) <= most:
+        is_command = in_step and text.leaf.path[-1] in _COMMANDS
+        most = _MOST_IN_STEP if is_command else _MOST_IN_PROSE
+        if words <= most:
             continue
         for start, end, count in sentences(text.text):
             if count > most:
@@ -153,9 +158,7 @@ def long_sentence(subject: Subject) -> Iterator[Problem]:
 
 def sentences(text: str) -> Iterator[tuple[int, int, int]]:
     """Each sentence's start, end and count of words."""
-    words = bared(text)
-    for found in quantities(words):
-        words = words[: found.start] + BLANK * (found.end - found.start) + words[found.end :]
+    words = blanked(bare := bared(text), ((one.start, one.end) for one in quantities(bare)))
     start = 0
     for stop in (*(match.span() for match in _END.finditer(words)), (len(words), len(words))):
         piece = words[start : stop[0]]

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import islice
 
 from placardry.book import COLLECTIONS, KINDS, SINGLES, Book
 from placardry.book.record import FIGURE_KINDS, Refers
-from placardry.finding import Family, Severity, Span, did_you_mean, nearest
+from placardry.finding import MOST_IN_TEXT, Family, Severity, Span, did_you_mean, nearest
 from placardry.links import NESTED, THIS, follow, follow_text, names_for
 from placardry.nodes import Scalar
 from placardry.references import MALFORMED_REFERENCE, Reference, malformed, references
 from placardry.rules.registry import CHECKS, Problem, Subject, rule
+from placardry.rules.texts import Written
 from placardry.walk import Leaf, leaves
 
 
@@ -60,13 +62,18 @@ def unknown_reference(subject: Subject) -> Iterator[Problem]:
             yield Problem(place_of(leaf, book), *_unknown(leaf.value, refers, book))
     # A translation is measured against its original, see `changed-translation`.
     for text in subject.texts:
-        for reference in () if text.is_translation else references(text.text):
-            if follow_text(reference, book.records) is not None:
-                continue
+        unknown = () if text.is_translation else _unknown_references(text, book)
+        for reference in islice(unknown, MOST_IN_TEXT):
+            span = text.span(reference.start, reference.end)
+            yield Problem(span, *_unknown_in_text(reference, book))
+
+
+def _unknown_references(text: Written, book: Book) -> Iterator[Reference]:
+    for reference in references(text.text):
+        if follow_text(reference, book.records) is None:
             kinds = KINDS if reference.kind not in KINDS else [reference.kind or ""]
             if not _is_broken(kinds, str(reference)[1:-1], book):
-                span = text.span(reference.start, reference.end)
-                yield Problem(span, *_unknown_in_text(reference, book))
+                yield reference
 
 
 def _is_broken(kinds: Iterable[str], name: str, book: Book) -> bool:
@@ -135,7 +142,14 @@ def _unknown_in_text(reference: Reference, book: Book) -> tuple[str, str]:
             one for one in names_for(Refers(tuple(NESTED)), book.records) if one.startswith(kind)
         ]
     else:
-        known = [f"{one}/{name}" for one in (*KINDS, *book.records.get("instrument", ()))]
+        likely = [*KINDS, *book.records.get("instrument", ())]
+        known = [
+            one
+            for one in (f"{kind}/{name}" for kind in likely)
+            if follow_text(next(references(f"{{{one}}}")), book.records) is not None
+        ]
+        if not known:
+            return message, f"write the name of an instrument{_home('instrument', kind)}"
     listed = ", ".join(f"`{one}`" for one in sorted(known)[:4])
     return message, did_you_mean(f"{kind}/{name}", known, f"write one of {listed}")
 

@@ -141,9 +141,11 @@ def same_reading(manual: Manual, one: Region, other: Region) -> bool:
     """
     if one.parameter != other.parameter:
         return False
+    if one.record.name == other.record.name:
+        return True
     shown = {channel.parameter for _, _, channel in channels(manual) if manual.connects(channel)}
     scaled = {scale.parameter for scale in manual.of(Scale).values()}
-    return one.parameter in shown | scaled or one.record.name == other.record.name
+    return one.parameter in shown | scaled
 
 
 def room(parts: Iterable[Region], here: Interval | None) -> bool:

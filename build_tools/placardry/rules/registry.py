@@ -15,6 +15,7 @@ from functools import cached_property
 from placardry.book import Book
 from placardry.finding import Family, Finding, Note, Rule, Severity, Span
 from placardry.resolve import Manual, Stray
+from placardry.rules.originals import Originals
 from placardry.rules.texts import Written, written
 from placardry.runs import Fault, faults
 from placardry.stated import Figures, figures
@@ -48,6 +49,11 @@ class Subject:
     def texts(self) -> tuple[Written, ...]:
         """Every text of the book."""
         return tuple(written(self.book))
+
+    @cached_property
+    def originals(self) -> Originals:
+        """What the book has to translate."""
+        return Originals(self.book)
 
     @cached_property
     def figures(self) -> Mapping[str, Figures]:

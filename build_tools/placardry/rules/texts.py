@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from placardry.book import Book
 from placardry.book.pages import Page
 from placardry.book.translations import Translation
 from placardry.files import text_of
-from placardry.finding import Span
+from placardry.finding import Span, light
 from placardry.nodes import Scalar
 from placardry.references import locate, references
 from placardry.resolve import Manual
@@ -21,7 +20,7 @@ from placardry.walk import Leaf, leaves, texts
 BLANK = "\ufffc"
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Written:
     """One text as it stands in its file.
 
@@ -99,24 +98,31 @@ def holders(manual: Manual) -> frozenset[int]:
 
 
 _ADDRESS = re.compile(
-    r"\]\([^)\n]*\)|https?://[^\s)>]+|[\w.+-]+@[\w-]+\.[\w.-]+"  # links, pictures, mail
+    # Links, pictures, mail. A mail's name is looked for from its first character only.
+    r"\]\([^)\n]*\)|https?://[^\s)>]+|(?<![\w.+-])[\w.+-]+@[\w-]+\.[\w.-]+"
 )
 _HEADING_NUMBER = re.compile(r"^#+ +[0-9]+(?:\.[0-9]+)*[.)]?(?= )", re.MULTILINE)
 
 
 def bared(text: str, names: tuple[str, ...] = ()) -> str:
     """The text, equally long, with references, addresses and declared names blanked."""
-    for reference in references(text):
-        text = _blank(text, reference.start, reference.end)
+    text = blanked(text, ((one.start, one.end) for one in references(text)))
     for pattern in (_ADDRESS, _HEADING_NUMBER):
-        for match in pattern.finditer(text):
-            text = _blank(text, *match.span())
+        text = pattern.sub(_blank, text)
     for name in names:
         if name in text:
-            for match in re.finditer(rf"(?<!\w){re.escape(name)}(?!\w)", text):
-                text = _blank(text, *match.span())
+            text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", _blank, text)
     return text
 
 
-def _blank(text: str, start: int, end: int) -> str:
-    return text[:start] + BLANK * (end - start) + text[end:]
+def blanked(text: str, stretches: Iterable[tuple[int, int]]) -> str:
+    """The text, equally long, with these stretches blanked; they stand in order, and apart."""
+    parts, here = [], 0
+    for start, end in stretches:
+        parts += [text[here:start], BLANK * (end - start)]
+        here = end
+    return "".join([*parts, text[here:]])
+
+
+def _blank(match: re.Match[str]) -> str:
+    return BLANK * len(match[0])

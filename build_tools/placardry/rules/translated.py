@@ -9,7 +9,6 @@ from placardry.book.pages import Page
 from placardry.book.translations import text_digest
 from placardry.finding import Family, Note, Severity, Span
 from placardry.references import Bad, pieces, references
-from placardry.rules.originals import Originals
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.walk import texts
 
@@ -33,7 +32,7 @@ def stale_translation(subject: Subject) -> Iterator[Problem]:
             texts:
               scales/coolant/exceeded: {text: Throttle back to idle., of: fa06ab87}
     """
-    originals = Originals(subject.book)
+    originals = subject.originals
     for _, translation in originals.translations():
         for key, said in translation.texts.items():
             original = originals.by_file.get(translation.translates, {}).get(key)
@@ -90,7 +89,7 @@ def changed_translation(subject: Subject) -> Iterator[Problem]:
 
             Keep the coolant in the band {coolant.green}.
     """
-    originals = Originals(subject.book)
+    originals = subject.originals
     for _, translation in originals.translations():
         for key, said in translation.texts.items():
             original = originals.by_file.get(translation.translates, {}).get(key)
@@ -125,8 +124,11 @@ def _listed(signals: list[str]) -> str:
 def _changed(span: Span, before: Iterable[str], after: list[str]) -> Iterator[Problem]:
     if any(isinstance(piece, Bad) for text in after for piece in pieces(text)):
         return  # a misspelt reference was told of already
-    old = Counter(str(one) for text in before for one in references(text))
-    new = Counter(str(one) for text in after for one in references(text))
+    had = [str(one) for text in before for one in references(text)]
+    has = [str(one) for text in after for one in references(text)]
+    if had == has:
+        return
+    old, new = Counter(had), Counter(has)
     lost, gained = sorted((old - new).elements()), sorted((new - old).elements())
     if lost or gained:
         what = [f"lost {_quoted(lost)}"] * bool(lost) + [f"gained {_quoted(gained)}"] * bool(gained)

@@ -71,8 +71,10 @@ def missing_translation(subject: Subject) -> Iterator[Problem]:
             manuals:
               tern-eu-gb: {machine: tern, market: eu, language: en-GB}
     """
-    originals = Originals(subject.book)
+    originals = subject.originals
     own = primary(subject.book.settings.language)
+    if own not in LANGUAGES:
+        return  # its own language is the mistake, and no translation would mend it
     wanted: dict[str, set[int]] = {}
     pages: dict[tuple[str, str], Page] = {}
     for manual in subject.manuals:
@@ -164,7 +166,7 @@ def translation_of_nothing(subject: Subject) -> Iterator[Problem]:
               scales/coolant/exceeded: {text: Throttle back to idle., of: fa06ab87}
     """
     book = subject.book
-    originals = Originals(book)
+    originals = subject.originals
     for _, translation in originals.translations():
         path = translation.translates
         known = originals.by_file.get(path, {})
@@ -212,7 +214,7 @@ def repeated_translation(subject: Subject) -> Iterator[Problem]:
               scales/coolant/exceeded: {text: Throttle back to idle., of: fa06ab87}
               limits/engine-speed-maximum/exceeded: {text: Throttle back., of: 812e117b}
     """
-    originals = Originals(subject.book)
+    originals = subject.originals
     roots = subject.book.roots
     groups: dict[tuple[str, str], list[Span]] = {
         key: [roots[path].at("translates") for path in paths]

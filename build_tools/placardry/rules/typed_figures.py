@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import islice
 
 from placardry.book import Book
 from placardry.book.instruments import Setting
@@ -12,7 +13,7 @@ from placardry.book.procedures import AdjustStep
 from placardry.book.record import Record
 from placardry.book.sources import Document
 from placardry.figures import Exact, Figure
-from placardry.finding import Family, Note, Severity
+from placardry.finding import MOST_IN_TEXT, Family, Note, Severity
 from placardry.interval import Interval, Nominal
 from placardry.quantity import Quantity
 from placardry.recognise import Recognised, bare_numbers, quantities
@@ -49,10 +50,10 @@ def typed_figure(subject: Subject) -> Iterator[Problem]:
         figure.anchor: figure for figures in subject.figures.values() for figure in figures.values()
     }
     for text in subject.texts:
-        if not _MAY_HOLD.search(text.text) or _is_free(text, subject.book):
+        if not _MAY_HOLD.search(text.text.lower()) or _is_free(text, subject.book):
             continue
         words = bared(text.text, names)
-        for start, end, figure in _typed(words, text.language):
+        for start, end, figure in islice(_typed(words, text.language), MOST_IN_TEXT):
             same = [one for one in known.values() if figure is not None and _same(figure, one)]
             yield Problem(
                 text.span(start, end),
@@ -131,8 +132,8 @@ _SPELT_OUT = re.compile(
 )
 
 
-# Most texts hold no number at all, and looking closely costs.
-_MAY_HOLD = re.compile(rf"[0-9¼-¾⅐-⅞]|{_SPELT_OUT.pattern}", re.IGNORECASE)
+# Most texts hold no number at all, and looking closely costs; so does ignoring case.
+_MAY_HOLD = re.compile(rf"[0-9¼-¾⅐-⅞]|{_SPELT_OUT.pattern}")
 
 
 def _spelt(words: str, language: str) -> Iterator[tuple[int, int, Recognised]]:
