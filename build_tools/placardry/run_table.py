@@ -45,7 +45,7 @@ def _rows(speaker: Speaker, event: Event) -> Iterator[Row]:
     number = ".".join(str(one) for one in event.number if one)
     if event.head == "otherwise":
         said = spoken(instruction(speaker, event.step).otherwise)
-        ends = ["the run ends here"] if event.after is None or event.step.otherwise.do else []
+        ends = ["the run ends here"] if _stops(event) else []
         after = changes(event.before, event.after) if event.after is not None else []
         yield "", said, [*after, *ends]
     elif event.step is None:
@@ -61,6 +61,12 @@ def _rows(speaker: Speaker, event: Event) -> Iterator[Row]:
             said = "Whichever of these is so:"
         inside = isinstance(event.step, ChooseStep | ForEachStep)  # its rows follow
         yield number, said, [] if inside else changes(event.before, event.after or event.before)
+
+
+def _stops(event: Event) -> bool:
+    """Whether a run is over after this `otherwise`."""
+    other = event.step.otherwise
+    return event.after is None or (other.do is not None and not other.returns)
 
 
 def changes(before: State, after: State) -> list[str]:

@@ -241,3 +241,44 @@ def test_a_run_as_a_table_fits_eighty_columns() -> None:
 def test_a_procedure_that_is_not_there() -> None:
     with pytest.raises(PlacardryError, match="did you mean `leave`"):
         table(books.manual(), "leav")
+
+
+def _ends_after_otherwise(otherwise: str) -> tuple[Fault, ...]:
+    """What goes wrong where the response to the first step may not come, and a start follows."""
+    steps = WARNED.rstrip(" ") + (
+        "      - look: the panel\n"
+        "        expect: {text: A lamp lights.}\n"
+        f"        otherwise: {{{otherwise}}}\n"
+        "      - hold: starter\n"
+    )
+    cut = HEAD.replace("run-up", "cut").replace("Start the engine", "Cut the panel")
+    head = "begins: {engine: stopped, master: on, ignition: on}\n    hands-over: It runs.\n"
+    prepared = books.judged(
+        **{
+            "controls": CONTROLS,
+            "cut": cut + "ends: {master: off}\n    steps: [{set: {master: off}}]\n",
+            "run-up": HEAD + head + "    steps:\n" + steps,
+        }
+    )
+    manual = prepared.manuals[0]
+    return faults(manual, figures(manual))
+
+
+def test_a_run_ends_after_otherwise_unless_one_returns() -> None:
+    assert _ends_after_otherwise("do: cut") == ()
+    (fault,) = _ends_after_otherwise("do: cut, returns: yes")
+    # What the other procedure did is what the next step meets, with the trace to it.
+    assert (fault.what, fault.name, fault.subject) == (What.NO_EFFECT, "starter", "master")
+    assert [note.message for note in fault.related] == ["`master` is set to `off` here"]
+
+
+def test_the_table_says_whether_one_returns() -> None:
+    steps = (
+        "steps:\n      - look: the hub\n        expect: {text: It is dry.}\n"
+        "        otherwise: {do: leave%s}\n      - look: the belt\n"
+    )
+    for more, ends in (("", True), (", returns: yes", False)):
+        said = table(run_of(steps % more)[0], "run-up")
+        assert ("the run ends here" in said) is ends
+        assert ("go on here" in said) is not ends
+        assert max(map(len, said.splitlines())) <= 80

@@ -18,6 +18,25 @@ COLOURS = ("green", "yellow", "red", "avoid")
 
 
 @record
+class Battery(Part):
+    """What a battery is made of, so that its voltages can be judged.
+
+    Attributes:
+        chemistry: what its cells are of
+        cells: how many of them are in series
+    """
+
+    chemistry: Literal[
+        "lead-acid",
+        "lithium-ion",
+        "lithium-iron-phosphate",
+        "nickel-metal-hydride",
+        "alkaline",
+    ]
+    cells: int
+
+
+@record
 class Parameter(Record):
     """A measured quantity.
 
@@ -26,6 +45,7 @@ class Parameter(Record):
         short: the name that fits a card or a gauge
         units: the units it is shown in, each with its display step
         plausible: no reading or limit lies outside
+        battery: for the voltage of a battery, what that battery is
         about: what the reading means to the owner
     """
 
@@ -33,6 +53,7 @@ class Parameter(Record):
     short: Text | None = None
     units: Mapping[UnitName, Step]
     plausible: Interval | None = None
+    battery: Battery | None = None
     about: Text | None = None
 
 

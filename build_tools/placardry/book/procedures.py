@@ -59,11 +59,16 @@ class Expect(Part):
 
 @record
 class Otherwise(Part):
-    """What to do when the expected response does not come."""
+    """What to do when the expected response does not come.
+
+    Attributes:
+        returns: whether one comes back after `do` and goes on with the next step
+    """
 
     text: Text | None = None
     do: ProcedureId | None = None
     see: FaultId | None = None
+    returns: bool = False
 
 
 @record

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from placardry.book.figures import Scale
 from placardry.figures import Figure
 from placardry.finding import Family, Note, Severity
-from placardry.rules.guards import Guard, also_in, guards, threshold
+from placardry.rules.guards import NO_LIMITS, Guard, also_in, guards, threshold
 from placardry.rules.registry import Problem, Subject, rule
 
 
@@ -174,3 +174,48 @@ def alarm_without_sentence(subject: Subject) -> Iterator[Problem]:
             message = f"`{one.alarm.id}` cannot know {names}, and nobody tells the owner"
             mend = "add `sentence:` that says when it fires without need"
             yield Problem(one.alarm.places.span, message, mend, (one.note,))
+
+
+@rule(Severity.ERROR, Family.INSTRUMENTS)
+def alarm_guards_nothing(subject: Subject) -> Iterator[Problem]:
+    """An alarm guards a figure that no reading can break.
+
+    A usual value, a value to aim at and a difference of two readings are no limits: nobody can
+    say whether the set-point is early enough.
+
+    Bad:
+        procedures/limits.yaml
+            document: marl-manual
+            limits:
+              usual: {parameter: coolant-temperature, typical: 70 to 78 degC, source: page 9}
+        procedures/alarms.yaml
+            document: marl-manual
+            alarms:
+              coolant-alarm:
+                name: coolant alarm
+                instrument: wren
+                channel: coolant
+                guards: usual
+                set-point: 88 degC
+                fires: at-or-above
+                shows: The field flashes.
+                source: page 5
+    Good:
+        procedures/alarms.yaml
+            document: marl-manual
+            alarms:
+              coolant-alarm:
+                name: coolant alarm
+                instrument: wren
+                channel: coolant
+                guards: coolant.red
+                set-point: 88 degC
+                fires: at-or-above
+                shows: The field flashes.
+                source: page 5
+    """
+    for one in guards(subject):
+        if one.guarded.kind in NO_LIMITS and one.channel.parameter == one.guarded.parameter:
+            message = f"`{one.alarm.id}` guards `{one.alarm.guards}`, which is no limit"
+            mend = "name the maximum, the minimum or the band that the alarm stands before"
+            yield Problem(one.alarm.places.at("guards"), message, mend, (one.note,))

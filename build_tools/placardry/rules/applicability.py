@@ -144,13 +144,18 @@ def repeated_record(subject: Subject) -> Iterator[Problem]:
               spare-fuse: {nominal: 15 A, name: spare fuse, source: page 3}
     """
     met: dict[tuple[str, Span, Span], list[str]] = defaultdict(list)
+    several = [
+        (kind, name, statements)
+        for kind, by_id in subject.book.records.items()
+        for name, statements in by_id.items()
+        if len(statements) > 1
+    ]
     for context in contexts(subject.book).values():
-        for kind, by_id in subject.book.records.items():
-            for name, statements in by_id.items():
-                holding = [one for one in statements if context.meets(one.applies)]
-                for other in holding[1:]:
-                    key = (f"{kind} `{name}`", _head(holding[0]), _head(other))
-                    met[key].append(context.machine.name)
+        for kind, name, statements in several:
+            holding = [one for one in statements if context.meets(one.applies)]
+            for other in holding[1:]:
+                key = (f"{kind} `{name}`", _head(holding[0]), _head(other))
+                met[key].append(context.machine.name)
     for (what, first, second), machines in met.items():
         message = f"{what} is stated twice for {' and '.join(sorted(set(machines)))}"
         mend = "narrow `applies:` of one of the two statements, or remove it"
@@ -200,10 +205,15 @@ def never_applies(subject: Subject) -> Iterator[Problem]:
     known = [
         Context(machine, market) for machine, *_ in book.of(Machine).values() for market in markets
     ]
+    judged: set[tuple[int, ...]] = set()
     for record in (one for by_id in book.records.values() for s in by_id.values() for one in s):
         for own, outer in _applying(record, ()):
             whole = (*outer, *own)
-            if not own or not known or not _is_sound(whole, book):
+            which = (len(own), *map(id, whole))  # what stands at the head of a file is one object
+            if not own or not known or which in judged:
+                continue
+            judged.add(which)
+            if not _is_sound(whole, book):
                 continue
             places = [context for context in known if context.meets(outer)]
             if places and not any(context.meets(own) for context in places):

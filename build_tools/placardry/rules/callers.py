@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from placardry.book.procedures import Procedure
+from placardry.book.record import Record
 from placardry.book.tasks import Task
 from placardry.finding import Family, Note, Severity
 from placardry.references import references
 from placardry.resolve import Manual
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.where import on_machines
-from placardry.walk import Leaf, leaves
+from placardry.walk import Leaf, leading, per_record
 
 
 @rule(Severity.ADVICE, Family.INTERVALS)
@@ -66,16 +67,19 @@ def _called(manual: Manual) -> set[str]:
         name
         for by_id in manual.records.values()
         for record in by_id.values()
-        for leaf in leaves(record)
-        for name in _names(leaf)
-        if not (isinstance(record, Procedure) and name == record.id)
+        for name in _calls(record)
     }
+
+
+@per_record
+def _calls(record: Record) -> frozenset[str]:
+    names = {name for leaf in leading(record) for name in _names(leaf)}
+    return frozenset(names - {record.id} if isinstance(record, Procedure) else names)
 
 
 def _names(leaf: Leaf) -> Iterator[str]:
     if leaf.refers is None:
-        if "{" in leaf.value:
-            yield from (one.id for one in references(leaf.value))
+        yield from (one.id for one in references(leaf.value))
     elif "procedure" in leaf.refers.kinds:
         yield leaf.value
 

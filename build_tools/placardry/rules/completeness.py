@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from placardry.book import KIND_OF
+from placardry.book import KIND_OF, Book
 from placardry.book.figures import Limit, Scale
 from placardry.book.machines import ManualEntry
 from placardry.book.pages import Page
 from placardry.book.procedures import Procedure
 from placardry.book.record import Record
 from placardry.book.tasks import Fault, Task
-from placardry.finding import Family, Severity
-from placardry.resolve import Manual, contexts
+from placardry.finding import Family, Note, Severity
+from placardry.resolve import Context, Manual, contexts
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.where import on_machines
 
@@ -57,19 +57,28 @@ def missing_section(subject: Subject) -> Iterator[Problem]:
                 each: flying-day
                 source: page 8
     """
-    book = subject.book
-    for name, context in contexts(book).items():
-        for section, (kinds, is_one, mend) in _SECTIONS.items():
-            holds = any(
-                is_one(one) and context.meets(one.applies)
-                for kind in kinds
-                for statements in book.of(kind).values()
-                for one in statements
-            )
-            if not holds and not _some_broken(subject, kinds):
-                entry = book.of(ManualEntry)[name][0]
-                message = f"manual `{name}` has no {section} for {context.machine.name}"
-                yield Problem(entry.places.span, message, f"{mend} that applies to it")
+    lacking: dict[str, list[str]] = {}
+    for name, context in contexts(subject.book).items():
+        for section, wanted in _SECTIONS.items():
+            if not _holds(subject.book, context, wanted) and not _some_broken(subject, wanted[0]):
+                lacking.setdefault(section, []).append(name)
+    for section, names in lacking.items():
+        first, *others = [subject.book.of(ManualEntry)[name][0].places.span for name in names]
+        which = f"manual {' and '.join(f'`{name}`' for name in names)}"
+        verb = f"{which} has" if not others else f"{which.replace('manual', 'manuals', 1)} have"
+        mend = f"{_SECTIONS[section][2]} that applies there"
+        notes = tuple(Note(one, "this one too") for one in others)
+        yield Problem(first, f"{verb} no {section}", mend, notes)
+
+
+def _holds(book: Book, context: Context, wanted: _Wanted) -> bool:
+    kinds, is_one, _ = wanted
+    return any(
+        is_one(one) and context.meets(one.applies)
+        for kind in kinds
+        for statements in book.of(kind).values()
+        for one in statements
+    )
 
 
 def _some_broken(subject: Subject, kinds: tuple[type[Record], ...]) -> bool:

@@ -47,7 +47,7 @@ def step_gives_away_much(subject: Subject) -> Iterator[Problem]:
               spring-wear:
                 {parameter: wear, maximum: 2 mm, name: spring, source: page 9, exceeded: Fit anew.}
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for figure in subject.figures[manual.id].values():
             if figure.parameter is None or figure.kind not in (Kind.MAXIMUM, Kind.MINIMUM):
                 continue
@@ -96,7 +96,7 @@ def disagreeing_units(subject: Subject) -> Iterator[Problem]:
               tank: {nominal: 11.0 L, name: fuel tank, source: page 3}
               tank-us: {nominal: 2.9 US gal, name: fuel tank, source: page 3}
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for alike in _alike(manual):
             for (one, first), (other, second) in combinations(alike, 2):
                 if first.unit != second.unit and not _agree(first, second):

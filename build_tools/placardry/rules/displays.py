@@ -78,7 +78,7 @@ def limit_beyond_display(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Do not start.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for record, value, span in cuts(manual):
             readers = _readers(manual, record.parameter)
             if readers and not any(shows(channel.range, value) for *_, channel in readers):
@@ -130,7 +130,7 @@ def limit_where_display_is_untrue(subject: Subject) -> Iterator[Problem]:
                 title: Main screen
                 fields: [{channel: coolant, label: WATER}, {channel: speed, label: RPM}]
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for record, value, span in cuts(manual):
             readers = _readers(manual, record.parameter)
             showing = [found for found in readers if shows(found[2].range, value)]

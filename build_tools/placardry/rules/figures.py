@@ -106,7 +106,7 @@ def unit_that_does_not_fit(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Reduce power.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for parameter in manual.of(Parameter).values():
             span = parameter.plausible
             if span is not None and not fits(manual, parameter.id, span.unit):
@@ -134,7 +134,7 @@ def time_in_another_unit(subject: Subject) -> Iterator[Problem]:
             limits:
               take-off-speed:
                 parameter: engine-speed
-                maximum: 7400 rpm
+                maximum: 7700 rpm
                 within: 5 m
                 source: page 9
                 exceeded: Reduce power.
@@ -144,7 +144,7 @@ def time_in_another_unit(subject: Subject) -> Iterator[Problem]:
             limits:
               take-off-speed:
                 parameter: engine-speed
-                maximum: 7400 rpm
+                maximum: 7700 rpm
                 within: 5 min
                 source: page 9
                 exceeded: Reduce power.
@@ -183,7 +183,7 @@ def implausible_figure(subject: Subject) -> Iterator[Problem]:
                 typical: 70 to 78 degC
                 source: page 9
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for value in values(manual):
             parameter = manual.get(Parameter, value.parameter)
             if value.change or not value.stated or is_below_absolute_zero(value.interval):
@@ -226,7 +226,7 @@ def rounding_too_coarse(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Adjust the carburettor.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for figure in subject.figures[manual.id].values():
             low, high, _ = figure.exact.values
             coarse = [one for one in figure.shown.values() if one.too_coarse]

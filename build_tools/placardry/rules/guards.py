@@ -19,6 +19,8 @@ from placardry.rules.statements import (
 )
 from placardry.stated import Figures, guarded_side
 
+NO_LIMITS = (Kind.TYPICAL, Kind.NOMINAL, Kind.CHANGE)  # what no reading can break
+
 
 @dataclass(frozen=True, slots=True)
 class Guard:
@@ -50,7 +52,10 @@ class Guard:
     def parameter(self) -> str | None:
         """The parameter that it watches, where its set-point is a value of that parameter."""
         name = self.channel.parameter
-        fit = name is not None and fits(self.manual, name, self.alarm.set_point.unit)
+        unit = self.alarm.set_point.unit
+        fit = name is not None and fits(self.manual, name, unit)
+        fit = fit and self.guarded.exact.unit.mixes(unit)  # not so for a rise or a drop
+        fit = fit and self.guarded.kind not in NO_LIMITS
         return name if fit and name == self.guarded.parameter else None
 
 

@@ -12,19 +12,20 @@ from placardry.book.procedures import ChooseStep, ForEachStep, Hazard, HazardSte
 from placardry.finding import Family, Note, Severity
 from placardry.references import references
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.walk import leaves
+from placardry.walk import leaves, per_record
 
 
-def step_lists(record: Any) -> Iterator[tuple[Any, ...]]:
+@per_record
+def step_lists(record: Any) -> tuple[tuple[Any, ...], ...]:
     """The lists of steps of a procedure: its own and those of its branches and repetitions."""
-    if record.steps:
-        yield record.steps
+    lists = [record.steps] if record.steps else []
     for step in record.steps:
         if isinstance(step, ForEachStep):
-            yield from step_lists(step)
+            lists += step_lists(step)
         elif isinstance(step, ChooseStep):
             for branch in step.choose:
-                yield from step_lists(branch)
+                lists += step_lists(branch)
+    return tuple(lists)
 
 
 @rule(Severity.ERROR, Family.PROCEDURES)
@@ -59,7 +60,7 @@ def hazard_without_step(subject: Subject) -> Iterator[Problem]:
               - look: the propeller hub
                 expect: {text: It has no crack.}
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for procedure in manual.of(Procedure).values():
             for steps in step_lists(procedure):
                 if isinstance(last := steps[-1], HazardStep):
@@ -103,7 +104,7 @@ def late_hazard(subject: Subject) -> Iterator[Problem]:
               - look: the display
                 expect: {text: It shows the main screen.}
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         controls = manual.of(Control)
         for procedure in manual.of(Procedure).values():
             for steps in step_lists(procedure):

@@ -158,7 +158,7 @@ def interval_without_length(subject: Subject) -> Iterator[Problem]:
 def tolerance_too_wide(subject: Subject) -> Iterator[Problem]:
     """The tolerance of a task is as long as its interval, or longer.
 
-    A whole interval could be left out without anyone overrunning it.
+    A whole interval, or the first one, could be left out without anyone overrunning it.
 
     Source: 14 CFR 91.409(b) grants 10 h on 100 h, as a measure.
 
@@ -184,14 +184,14 @@ def tolerance_too_wide(subject: Subject) -> Iterator[Problem]:
                 source: page 8
     """
     for task in every(subject.book, Task):
-        rounds = [one.every for _, one in series(task) if one.every is not None]
+        rounds = [value for _, one in series(task) for value in _quantities(one)]
         tolerance = task.tolerance
         if tolerance is None:
             continue
         alike = [one for one in rounds if one.unit.mixes(tolerance.unit)]
         shortest = min(alike, key=lambda one: one.to(tolerance.unit).value, default=None)
         if shortest is not None and tolerance.value >= shortest.to(tolerance.unit).value:
-            message = f"`{task.id}` may be overrun by {tolerance}, it is due every {shortest}"
+            message = f"`{task.id}` may be overrun by {tolerance}, it is due after {shortest}"
             yield Problem(task.places.at("tolerance"), message, "write a tolerance well below it")
 
 

@@ -78,7 +78,7 @@ def drop_without_floor(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Do not take off.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         drops = [(one, one.drop) for one in manual.of(Limit).values() if one.drop is not None]
         floored = {(one.parameter, one.condition) for one, drop in drops if drop.low is not None}
         for one, drop in drops:
@@ -150,7 +150,7 @@ def coolant_without_minimum(subject: Subject) -> Iterator[Problem]:
                 source: page 4
                 exceeded: Reduce power.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         named = manual.engine.coolant_maximum
         hottest = figure_of(manual, subject.figures[manual.id], named) if named else None
         if hottest is None or hottest.parameter is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from itertools import combinations, permutations
 
@@ -16,6 +16,7 @@ from placardry.rules.regions import (
     box_here,
     is_looser,
     is_sound,
+    reading,
     regions,
     room,
     same_reading,
@@ -25,10 +26,13 @@ from placardry.rules.registry import Problem, Subject, rule
 
 def pairs(manual: Manual) -> Iterator[tuple[Region, Region]]:
     """Every two limits on one reading, the one stated first coming first."""
-    ordered = sorted(regions(manual), key=lambda region: region.span)
-    for one, other in combinations(ordered, 2):
-        if one.record is not other.record and same_reading(manual, one, other):
-            yield one, other
+    together: dict[object, list[Region]] = defaultdict(list)
+    for region in sorted(regions(manual), key=lambda region: region.span):
+        together[reading(manual, region)].append(region)
+    for same in together.values():
+        for one, other in combinations(same, 2):
+            if one.record is not other.record:
+                yield one, other
 
 
 @rule(Severity.ERROR, Family.LIMITS)
@@ -60,7 +64,7 @@ def contradicting_limits(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Close the radiator flap.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         clashes = list(_clashes(manual))
         counted = Counter(region.record.id for pair in clashes for region in pair[:2])
         blamed: dict[str, list[tuple[Region, Region, Box]]] = {}
@@ -130,7 +134,7 @@ def loosened_limit(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Reduce power.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for pair in pairs(manual):
             for narrow, wide in permutations(pair):
                 if not isinstance(narrow.record, Limit) or _is_for_a_time(pair):
@@ -176,7 +180,7 @@ def typical_outside_limits(subject: Subject) -> Iterator[Problem]:
                 typical: 70 to 78 degC
                 source: page 9
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         found = regions(manual)
         greens = [green for scale in manual.of(Scale).values() for green in _greens(manual, scale)]
         for usual in found:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -51,15 +52,17 @@ def unknown_part(subject: Subject) -> Iterator[Problem]:
             Land if the coolant reaches {coolant.red}.
     """
     judged: dict[tuple[Span, str], _Judged] = {}
-    shown = {manual.id: holders(manual) for manual in subject.manuals}
-    for leaf, find, written_ in _to_figures(subject):
-        for manual in subject.manuals:
-            link = find(manual.records) if id(leaf.holder.places) in shown[manual.id] else None
+    to_judge = list(_to_figures(subject))
+    shown = _shown(subject, {id(leaf.holder.places) for leaf, *_ in to_judge})
+    parts_of = {name: _by_id(figures) for name, figures in subject.figures.items()}
+    for leaf, find, written_ in to_judge:
+        for manual in shown.get(id(leaf.holder.places), ()):
+            link = find(manual.records)
             if link is None or link.nested is not None:
                 continue
             if not link.part and link.kind not in _IN_PARTS:
                 continue
-            parts = _parts(link, manual, subject.figures[manual.id])
+            parts = _parts(link, manual, parts_of[manual.id])
             one = judged.setdefault((written_(), link.part or ""), _Judged(link))
             where = one.having if (link.part or "") in parts else one.lacking
             where.add(manual.machine.name)
@@ -98,19 +101,38 @@ def _to_figures(subject: Subject) -> Iterator[tuple[Leaf, Find, Callable[[], Spa
         if refers is not None and refers.kinds == FIGURE_KINDS:
             yield leaf, partial(follow, leaf.value, refers), partial(place_of, leaf, book)
     for text in subject.texts:
-        for reference in () if text.is_translation else references(text.text):
+        if "{" not in text.text or text.is_translation:
+            continue
+        for reference in references(text.text):
             if reference.part:
                 span = partial(text.span, reference.start, reference.end)
                 yield text.leaf, partial(follow_text, reference), span
 
 
-def _parts(link: Link, manual: Manual, stated: Figures) -> set[str]:
+def _shown(subject: Subject, wanted: set[int]) -> Mapping[int, list[Manual]]:
+    """The manuals that hold what is wanted, by the identity of its places."""
+    shown: dict[int, list[Manual]] = defaultdict(list)
+    for manual in subject.manuals:
+        for place in holders(manual) & wanted:
+            shown[place].append(manual)
+    return shown
+
+
+def _by_id(figures: Figures) -> Mapping[str, set[str]]:
+    """The parts of the figures that each record states."""
+    parts: dict[str, set[str]] = defaultdict(set)
+    for name, part in figures:
+        parts[name].add(part)
+    return parts
+
+
+def _parts(link: Link, manual: Manual, stated: Mapping[str, set[str]]) -> set[str]:
     """The parts that can be named of what a link leads to; "" where it is a figure alone."""
     if link.kind == "control":
         return set(manual.get(Control, link.id).positions or ())
     if link.kind not in FIGURE_KINDS:
         return set()
-    parts = {part for name, part in stated if name == link.id}
+    parts = set(stated.get(link.id, ()))
     if link.kind == "task":  # the first points of a series are named with it
         parts |= {re.sub(r"-[0-9]+$", "", part) for part in parts}
     return parts

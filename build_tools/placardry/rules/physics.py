@@ -38,7 +38,7 @@ def below_absolute_zero(subject: Subject) -> Iterator[Problem]:
                 units: {degC: 1, degF: 1}
                 plausible: -40 to 150 degC
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         stated: list[tuple[Interval, str, Span]] = [
             (value.interval, value.what, value.span) for value in values(manual) if not value.change
         ]

@@ -96,7 +96,7 @@ def procedure_calls_itself(subject: Subject) -> Iterator[Problem]:
             when: before transport
             steps: [{do: Fold the frame forward.}]
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         calls = {name: list(_calls(procedure)) for name, procedure in manual.of(Procedure).items()}
         for name in sorted(calls):
             way = _way_back(name, calls)

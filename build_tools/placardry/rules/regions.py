@@ -14,7 +14,7 @@ from placardry.conditions import Box, box_of
 from placardry.finding import Note, Span
 from placardry.interval import Interval
 from placardry.quantity import Quantity
-from placardry.resolve import Manual
+from placardry.resolve import Manual, per_manual
 from placardry.rules.statements import (
     as_interval,
     channels,
@@ -73,10 +73,12 @@ def box_here(manual: Manual, names: Iterable[str]) -> Box | None:
     return box_of(conditions)
 
 
-def regions(manual: Manual) -> list[Region]:
+@per_manual
+def regions(manual: Manual) -> tuple[Region, ...]:
     """Every limit of the manual on readings, and the red ends of its scales."""
-    found = [one for limit in manual.of(Limit).values() for one in _of_limit(manual, limit)]
-    return found + [one for scale in manual.of(Scale).values() for one in _of_scale(manual, scale)]
+    limits = (one for limit in manual.of(Limit).values() for one in _of_limit(manual, limit))
+    scales = (one for scale in manual.of(Scale).values() for one in _of_scale(manual, scale))
+    return (*limits, *scales)
 
 
 def _of_limit(manual: Manual, limit: Limit) -> Iterator[Region]:
@@ -133,19 +135,26 @@ def is_sound(manual: Manual, scale: Scale) -> bool:
     )
 
 
-def same_reading(manual: Manual, one: Region, other: Region) -> bool:
-    """Whether two limits speak of the same reading.
+@per_manual
+def _told_once(manual: Manual) -> frozenset[str | None]:
+    """The parameters that an instrument shows or a scale is on."""
+    shown = {channel.parameter for _, _, channel in channels(manual) if manual.connects(channel)}
+    return frozenset(shown | {scale.parameter for scale in manual.of(Scale).values()})
+
+
+def reading(manual: Manual, one: Region) -> tuple[str, str | None]:
+    """What tells the reading of a limit from others.
 
     One that an instrument shows, or that a scale is on, is the same wherever it is named; of a
     torque or a gap there are many, told apart by the names of their limits.
     """
-    if one.parameter != other.parameter:
-        return False
-    if one.record.name == other.record.name:
-        return True
-    shown = {channel.parameter for _, _, channel in channels(manual) if manual.connects(channel)}
-    scaled = {scale.parameter for scale in manual.of(Scale).values()}
-    return one.parameter in shown | scaled
+    once = one.parameter in _told_once(manual)
+    return one.parameter, None if once else one.record.name
+
+
+def same_reading(manual: Manual, one: Region, other: Region) -> bool:
+    """Whether two limits speak of the same reading."""
+    return reading(manual, one) == reading(manual, other)
 
 
 def room(parts: Iterable[Region], here: Interval | None) -> bool:

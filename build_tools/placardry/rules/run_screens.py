@@ -34,8 +34,8 @@ def wrong_screen(subject: Subject) -> Iterator[Problem]:
                 title: Main screen
                 fields: [{channel: coolant, label: WATER}]
                 keys: {press left: contrast}
-              contrast: {title: Contrast, keys: {press left: backlight}}
-              backlight: {title: Backlight, keys: {press left: main}}
+              contrast: {title: Contrast, about: Letters., keys: {press left: backlight}}
+              backlight: {title: Backlight, about: Light., keys: {press left: main}}
         procedures/settings.yaml
             document: marl-manual
             settings:
@@ -72,7 +72,7 @@ def wrong_screen(subject: Subject) -> Iterator[Problem]:
                 title: Main screen
                 fields: [{channel: coolant, label: WATER}]
                 keys: {press left: contrast}
-              contrast: {title: Contrast, keys: {press left: main}}
+              contrast: {title: Contrast, about: Letters., keys: {press left: main}}
         procedures/settings.yaml
             document: marl-manual
             settings:

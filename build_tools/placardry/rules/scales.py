@@ -151,7 +151,7 @@ def overlapping_scales(subject: Subject) -> Iterator[Problem]:
         procedures/alarms.yaml
             (removed)
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         boxes = [(one, box_here(manual, one.condition)) for one in manual.of(Scale).values()]
         ordered = sorted(boxes, key=lambda pair: pair[0].places.span)
         for (one, here), (other, there) in combinations(ordered, 2):
@@ -191,7 +191,7 @@ def scale_against_limit(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Reduce power.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         found = regions(manual)
         ends = [one for one in found if isinstance(one.record, Scale)]
         for limit in found:

@@ -91,7 +91,7 @@ def unreachable_screen(subject: Subject) -> Iterator[Problem]:
               coolant: {parameter: coolant-temperature}
             screens:
               main: {title: Main screen, fields: [{channel: coolant, label: WATER}]}
-              set-up: {title: Set-up menu, keys: {press left: main}}
+              set-up: {title: Set-up menu, about: All settings., keys: {press left: main}}
     Good:
         procedures/instrument.yaml
             document: marl-manual
@@ -107,7 +107,7 @@ def unreachable_screen(subject: Subject) -> Iterator[Problem]:
                 title: Main screen
                 fields: [{channel: coolant, label: WATER}]
                 keys: {press right: set-up}
-              set-up: {title: Set-up menu, keys: {press left: main}}
+              set-up: {title: Set-up menu, about: All settings., keys: {press left: main}}
     """
     for one in every(subject.book, Instrument):
         if any(broken_parts(one)) or any(_unknown_gestures(one)):

@@ -13,9 +13,12 @@ from placardry.rules.statements import (
 )
 from placardry.stated import delivered
 from placardry.stated.equipment import asmake
-from placardry.units import SPELLINGS, UNITS, tidy
+from placardry.units import SPELLINGS, UNITS, Unit, tidy
 
 PULSES = "pulses-per-revolution"
+
+# What a display calls a whole system of units, by the temperature that it then shows.
+SYSTEMS = {"metric": UNITS["degC"], "us": UNITS["degF"], "imperial": UNITS["degF"]}
 
 
 @rule(Severity.ERROR, Family.INSTRUMENTS)
@@ -206,17 +209,23 @@ def unit_unlike_cards(subject: Subject) -> Iterator[Problem]:
     for manual in subject.manuals:
         first = [UNITS[symbol] for symbol in manual.market.units]
         for one in manual.of(Setting).values():
-            choices = [SPELLINGS.get(tidy(words)) for words in one.allowed]
+            choices = [_unit(words) for words in one.allowed]
             words = delivered(one, manual.market.id)
-            chosen = SPELLINGS.get(tidy(words)) if words is not None else None
+            chosen = _unit(words) if words is not None else None
             if chosen is None or len(choices) < 2 or None in choices:
                 continue
             wanted = next((known for known in first if known.mixes(chosen)), chosen)
             if wanted != chosen and wanted in choices:
-                message = f"`{one.id}` is delivered at {chosen}, and `{manual.market.id}` prints "
+                message = f"`{one.id}` is delivered at {words}, and `{manual.market.id}` prints "
                 message += f"{wanted} first"
                 own = one.places.at("delivered-by-market", manual.market.id)
                 place = one.places.at("delivered") if one.delivered else own
                 note = Note(manual.market.places.at("units"), "the units of the market")
-                mend = f"deliver it at {wanted}, or market by market under `delivered-by-market:`"
+                right = one.allowed[choices.index(wanted)]
+                mend = f"deliver it at {right}, or market by market under `delivered-by-market:`"
                 yield Problem(place, message, mend, (note,))
+
+
+def _unit(words: str) -> Unit | None:
+    """The unit that a setting names, or the temperature of the system that it names."""
+    return SPELLINGS.get(tidy(words)) or SYSTEMS.get(words.lower())

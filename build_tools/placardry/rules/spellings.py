@@ -14,12 +14,16 @@ from placardry.rules.texts import Written, bared
 
 Place = tuple[Written, int, int]
 
+# The first part is a word, or nearly: `re-cover` is not `recover`.
+_SPLIT = re.compile(r"[^\W\d_]{3,}-[^\W\d_]{2,}")
+
 
 @rule(Severity.ADVICE, Family.PROSE)
 def two_spellings(subject: Subject) -> Iterator[Problem]:
     """A term of the trade is spelt in two ways.
 
-    A reader who meets two words looks for two things, and a search finds only one of them.
+    A reader who meets two words looks for two things, and a search finds only one of them. Known
+    are pairs such as tyre and tire, and any word with a hyphen here and in one piece there.
 
     Source: ASD-STE100 issue 9 (one word for one thing; from memory).
 
@@ -41,12 +45,25 @@ def two_spellings(subject: Subject) -> Iterator[Problem]:
     texts = [one for one in subject.texts if not one.is_translation]
     # One search through everything: hardly a book has both spellings of even one pair.
     all_words = "\n".join(one.text for one in texts).lower()
-    for pair in _pairs(subject.book.settings.language):
+    known = _pairs(subject.book.settings.language)
+    for pair in dict.fromkeys((*known, *_hyphened(all_words))):
         if all(term in all_words for term in pair):
             found = [(term, _places(texts, term, subject.book.settings.names)) for term in pair]
             rare, usual = sorted(found, key=lambda item: len(item[1]))
             if rare[1]:
                 yield _both(rare, usual)
+
+
+def _hyphened(all_words: str) -> list[tuple[str, str]]:
+    """What may be words with a hyphen in one place and in one piece in another.
+
+    Names inside references are among them; those are taken out where the places are sought.
+    """
+    distinct = " ".join(set(all_words.split()))
+    split = set(_SPLIT.findall(distinct)) if "-" in distinct else set()
+    whole = set(re.findall(r"\w+", distinct)) if split else set()
+    joined = ((one, one.replace("-", "")) for one in sorted(split))
+    return [pair for pair in joined if pair[1] in whole]
 
 
 def _places(texts: list[Written], term: str, names: tuple[str, ...]) -> list[Place]:

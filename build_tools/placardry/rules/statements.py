@@ -23,6 +23,7 @@ from placardry.quantity import Quantity
 from placardry.resolve import Manual, contexts
 from placardry.stated import Figures, statement_of
 from placardry.units import UNITS, Unit
+from placardry.walk import per_record
 
 R = TypeVar("R", bound=Record)
 
@@ -53,6 +54,7 @@ class Value:
         return self.interval.unit
 
 
+@per_record
 def as_interval(value: Quantity | Interval | Nominal) -> Interval:
     """The values that a figure covers; a nominal one without tolerance is a point."""
     if isinstance(value, Interval):
@@ -92,13 +94,15 @@ def values(manual: Manual) -> Iterator[Value]:
     yield from _of_equipment(manual)
 
 
-def _of_statement(one: Statement) -> Iterator[Value]:
+@per_record
+def _of_statement(one: Statement) -> tuple[Value, ...]:
     given = statement_of(one)
-    if given is not None and one.parameter is not None:
-        key, value = given
-        change = key in ("drop", "rise")
-        interval, place = as_interval(value), one.places.at(key)
-        yield Value(one, f"`{one.id}`", one.parameter, interval, place, change)
+    if given is None or one.parameter is None:
+        return ()
+    key, value = given
+    change = key in ("drop", "rise")
+    interval, place = as_interval(value), one.places.at(key)
+    return (Value(one, f"`{one.id}`", one.parameter, interval, place, change),)
 
 
 def _of_equipment(manual: Manual) -> Iterator[Value]:
@@ -162,7 +166,12 @@ def fits(manual: Manual, parameter: str, unit: Unit) -> bool:
 
 def is_plausible(manual: Manual, parameter: str, interval: Interval) -> bool:
     """Whether the ends of the interval lie in the plausible span of the parameter."""
-    span = manual.get(Parameter, parameter).plausible
+    return _is_inside(manual.get(Parameter, parameter), interval)
+
+
+@per_record
+def _is_inside(parameter: Parameter, interval: Interval) -> bool:
+    span = parameter.plausible
     if span is None or not span.unit.mixes(interval.unit):
         return True
     return all(span.contains(end) for end in (interval.low, interval.high) if end is not None)

@@ -90,16 +90,17 @@ def _judge_states(manual: Manual, holder: Any, key: str) -> Iterator[Problem]:
     """Judge a mapping of controls, or `engine`, to the state that each is in."""
     states: Mapping[str, str] = getattr(holder, key) or {}
     for name, state in states.items():
-        span = holder.places.at(key, name)
         control = manual.of(Control).get(name)
         if name == "engine":
             if state not in ENGINE_STATES:
+                span = holder.places.at(key, name)
                 mend = did_you_mean(state, ENGINE_STATES, "write `running` or `stopped`")
                 yield Problem(span, f"the engine cannot be `{state}`", mend)
         elif control is not None:
-            yield from _judge_position(control, state, span)
+            if state not in (control.positions or {}):
+                yield from _judge_position(control, state, holder.places.at(key, name))
         elif key in ("begins", "ends", "sets"):  # the others are typed references
-            known = ["engine", *manual.of(Control)]
+            known, span = ["engine", *manual.of(Control)], holder.places.at(key, name)
             message = f"`{name}` is no control"
             yield Problem(span, message, did_you_mean(name, known, "name a control, or `engine`"))
 
@@ -147,7 +148,7 @@ def impossible_gesture(subject: Subject) -> Iterator[Problem]:
             steps:
               - press: wren/left
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         controls = manual.of(Control)
         for procedure in manual.of(Procedure).values():
             for steps in step_lists(procedure):

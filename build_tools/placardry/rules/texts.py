@@ -14,7 +14,7 @@ from placardry.finding import Span, light
 from placardry.nodes import Scalar
 from placardry.references import locate, references
 from placardry.resolve import Manual
-from placardry.walk import Leaf, leaves, texts
+from placardry.walk import Leaf, leaves, per_record, texts
 
 # Stands for what is no plain word; no letter, no digit, and in no text that can be read.
 BLANK = "\ufffc"
@@ -89,12 +89,14 @@ def holders(manual: Manual) -> frozenset[int]:
 
     A manual narrows and translates records, but keeps the places of what it keeps.
     """
-    return frozenset(
-        id(leaf.holder.places)
-        for by_id in manual.records.values()
-        for record in by_id.values()
-        for leaf in leaves(record)
+    return frozenset().union(
+        *(_holders(record) for by_id in manual.records.values() for record in by_id.values())
     )
+
+
+@per_record
+def _holders(record: Any) -> frozenset[int]:
+    return frozenset(id(leaf.holder.places) for leaf in leaves(record))
 
 
 _ADDRESS = re.compile(

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from placardry.book.figures import Example
-from placardry.book.record import FIGURE_KINDS
+from placardry.book.record import FIGURE_KINDS, Record
 from placardry.figures import Figure
 from placardry.finding import Family, Note, Severity
 from placardry.interval import Interval
@@ -16,7 +16,7 @@ from placardry.rules.statements import (
     figure_of,
 )
 from placardry.units import Dimension
-from placardry.walk import leaves
+from placardry.walk import Leaf, leaves, per_record
 
 # By the key that holds the reference: what kind of quantity it must lead to.
 WANTED = {
@@ -53,7 +53,7 @@ def example_outside(subject: Subject) -> Iterator[Problem]:
 
             A reading of {warm-cruise} is normal.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         for one in manual.of(Example).values():
             figure = figure_of(manual, subject.figures[manual.id], one.of)
             if figure is None:
@@ -112,13 +112,11 @@ def figure_of_another_kind(subject: Subject) -> Iterator[Problem]:
               - set: {master: off}
               - wait: cooling-wait
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         figures = subject.figures[manual.id]
         for by_id in manual.records.values():
-            for leaf in (leaf for record in by_id.values() for leaf in leaves(record)):
-                wanted = WANTED.get(str(leaf.path[-1]))
-                if wanted is None or leaf.refers is None or leaf.refers.kinds != FIGURE_KINDS:
-                    continue
+            for leaf in (leaf for record in by_id.values() for leaf in _of_a_kind(record)):
+                wanted = WANTED[str(leaf.path[-1])]
                 figure = figure_of(manual, figures, leaf.value)
                 if figure is not None and figure.exact.unit.dimension is not wanted:
                     found = figure.exact.unit
@@ -129,6 +127,18 @@ def figure_of_another_kind(subject: Subject) -> Iterator[Problem]:
                         f"name a figure that is {_kind(wanted)}",
                         (Note(figure.span, f"`{leaf.value}` is stated here"),),
                     )
+
+
+@per_record
+def _of_a_kind(record: Record) -> tuple[Leaf, ...]:
+    """The references of a record to figures of a kind that is wanted there."""
+    return tuple(
+        leaf
+        for leaf in leaves(record)
+        if leaf.refers is not None
+        and leaf.refers.kinds == FIGURE_KINDS
+        and str(leaf.path[-1]) in WANTED
+    )
 
 
 def _kind(dimension: Dimension) -> str:
@@ -154,7 +164,7 @@ def ambiguous_figure_name(subject: Subject) -> Iterator[Problem]:
             facts:
               coolant-quantity: {nominal: 3 L, name: coolant in the system, source: page 3}
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         named = defaultdict(list)
         for kind in FIGURE_KINDS:
             for name, record in manual.records.get(kind, {}).items():

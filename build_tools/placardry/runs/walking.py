@@ -203,7 +203,10 @@ class Walk:
     def _otherwise(
         self, step: Any, before: list[State], after: list[State], number: Number
     ) -> list[State]:
-        """Go through the branch of a response that did not come; where it leads on from."""
+        """Go through the branch of a response that did not come; where it leads on from.
+
+        After a procedure or a fault the run ends there, unless the step says that one returns.
+        """
         other = step.otherwise
         if step.expect is None and isinstance(step, _SURE):
             self.report(Fault(What.NEVER, step.places.at("otherwise"), "otherwise"))
@@ -219,7 +222,7 @@ class Walk:
             ends = self.call(other.do, [failed], span, What.CALLED)
             if row is not None and ends:
                 self.events[row] = replace(self.events[row], after=joined(ends))
-            return []
+            return ends if other.returns else []
         if other.see is not None:
             return []
         told = self.effects.mentioned(failed, other.text)

@@ -304,7 +304,8 @@ def _otherwise(speaker: Speaker, otherwise: Otherwise) -> Phrase:
         parts.append(speaker.text(otherwise.text))
     if otherwise.do:
         name = speaker.name(Link("procedure", otherwise.do))
-        parts.append(speaker.say("step.otherwise-do", procedure=name))
+        key = "step.otherwise-return" if otherwise.returns else "step.otherwise-do"
+        parts.append(speaker.say(key, procedure=name))
     if otherwise.see:
         name = speaker.name(Link("fault", otherwise.see))
         parts.append(speaker.say("step.otherwise-see", fault=name))
