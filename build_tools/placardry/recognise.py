@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from placardry.interval import Interval, Nominal
 from placardry.notation import MINUS, VULGAR, read_loosely
+from placardry.number_words import in_digits
 from placardry.quantity import Quantity
 from placardry.units import COUNTER, PROSE, RATIO, Dimension
 
@@ -48,6 +49,14 @@ def quantities(text: str, language: str = "en") -> Iterator[Recognised]:
     return (found for found in _scan(text, language) if isinstance(found, Recognised))
 
 
+def spoken_quantities(text: str, language: str = "en") -> Iterator[Recognised]:
+    """As `quantities`, and also figures whose number is in words: `seven point four volts`."""
+    digits = in_digits(text, language)
+    for found in quantities(digits.text, language):
+        start, end = digits.back(found.start, found.end)
+        yield Recognised(start, end, text[start:end], found.figure)
+
+
 def bare_numbers(text: str, language: str = "en") -> Iterator[BareNumber]:
     """Every number without a unit that may be a figure all the same, as in `use 4 bolts`.
 
@@ -73,11 +82,12 @@ _FIRST = re.compile(
     rf"|(?P<number>(?:(?<![\w)]){_MINUS})?(?<![\w)][-{MINUS}\u2013]){_NUMBER}))"
 )
 _SECOND = re.compile(
-    r"(?:(?P<join> ?[-\u2012-\u2015…/] ?| (?:to|and|or|bis|und|oder) )"
+    r"(?:(?P<join> ?[-\u2012-\u2015…/] ?|-? (?:to|and|or|bis|und|oder) )"
     rf"(?P<second>{_MINUS}?{_NUMBER})"
     rf"| ?± ?(?P<both>{_NUMBER})| ?\+ ?(?P<plus>{_NUMBER}) ?/ ?{_MINUS} ?(?P<minus>{_NUMBER}))\)?"
 )
 _ANY_DIGIT = re.compile(f"[0-9]|{VULGAR}")
+_ANOTHER_UNIT = re.compile(r"\^[0-9]|[²³]|/(?:min|s|h|km|kg|m|L|l|cm|mm)\b|[ ](?:squared|cubed)\b")
 _LENGTHS = sorted({len(text) for text in PROSE}, reverse=True)
 
 
@@ -147,8 +157,9 @@ def _unit_at(text: str, at: int) -> tuple[str, int]:
         spelt = text[at : at + length]
         if spelt in PROSE and PROSE[spelt] not in (RATIO, COUNTER):
             after = text[at + len(spelt) : at + len(spelt) + 1]
-            if not (spelt[-1].isalnum() and (after.isalnum() or after == "_")):
-                return spelt, at
+            if spelt[-1].isalnum() and (after.isalnum() or after == "_"):
+                continue
+            return ("", 0) if _ANOTHER_UNIT.match(text, at + len(spelt)) else (spelt, at)
     return "", at
 
 
@@ -216,11 +227,16 @@ def _is_false_alarm(found: _Found, figure: Quantity) -> bool:
     return ordinal or _reads_as_a_word(found.original, found.unit, found.unit_start, figure)
 
 
+_MEASURED = re.compile(r"\s(?:thick|wide|long|deep|high|tall|apart|across|dia)", re.IGNORECASE)
+
+
 def _reads_as_a_word(original: str, spelt: str, at: int, figure: Quantity) -> bool:
     """Whether `3 in the`, `2-in-1` or `2 press` is meant rather than a unit."""
     if spelt == "in":  # a space that does not break says that the unit is meant
-        gap, after = original[at - 1], original[at + 2 : at + 4]
-        return after[:1] == "-" or (gap in " \n" and bool(re.match(r"\s[^\W\d_]", after)))
+        gap, after = original[at - 1], original[at + 2 : at + 12]
+        if _MEASURED.match(after):
+            return False
+        return after[:1] == "-" or (gap in " \n" and bool(re.match(r"\s[^\W_]", after)))
     return spelt in _SINGULAR and abs(figure.value) > 1
 
 
