@@ -9,9 +9,13 @@ from __future__ import annotations
 
 import dataclasses
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from functools import wraps
+from itertools import chain
+from operator import itemgetter
+from typing import Any, NamedTuple, TypeVar
+from weakref import WeakKeyDictionary
 
 from placardry.book import KIND_OF, Book
 from placardry.book.conditions import Condition
@@ -25,9 +29,10 @@ from placardry.book.settings import BookSettings
 from placardry.links import Link, follow, follow_text
 from placardry.references import references
 from placardry.translate import Translator
-from placardry.walk import Leaf, leaves
+from placardry.walk import Leaf, leading
 
 R = TypeVar("R", bound=Record)
+V = TypeVar("V")
 
 HERE = ("fitted", "supplied-loose")  # the option states in which an option is on the machine
 # Kinds that are shown only because something in the manual uses them, in the order of pruning.
@@ -60,9 +65,11 @@ class Context:
         )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Manual:
     """One closed view of the book: the unit of work, of output and of identity.
+
+    Two views are never compared; being equal only to itself, a manual is a key (`per_manual`).
 
     Shape: `records[kind][id]` is the one statement that holds on this machine, in this
     manual's language.
@@ -110,6 +117,19 @@ class Manual:
         return [self.get(Condition, name) for name in names]
 
 
+def per_manual(found: Callable[[Manual], V]) -> Callable[[Manual], V]:
+    """The function, asked once for each manual: several rules need the same of it."""
+    known: WeakKeyDictionary[Manual, V] = WeakKeyDictionary()
+
+    @wraps(found)
+    def ask(manual: Manual) -> V:
+        if manual not in known:
+            known[manual] = found(manual)
+        return known[manual]
+
+    return ask
+
+
 @dataclass(frozen=True, slots=True)
 class Stray:
     """A reference that leads out of a manual.
@@ -138,26 +158,48 @@ def resolve(book: Book) -> tuple[tuple[Manual, ...], tuple[Stray, ...]]:
     """Every manual of the book, and the references that lead out of them."""
     manuals: list[Manual] = []
     strays: list[Stray] = []
-    for name in contexts(book):
-        manual, found = resolve_manual(book, name)
+    statements = _by_applicability(book)
+    for name, context in contexts(book).items():
+        manual, found = _resolve_manual(book, name, context, statements)
         strays += found
         if manual is not None:
             manuals.append(manual)
     return tuple(manuals), tuple(strays)
 
 
-def resolve_manual(book: Book, name: str) -> tuple[Manual | None, list[Stray]]:
+class _Statement(NamedTuple):
+    """One record of a book; `at` is its place among all, `whole` that every step applies."""
+
+    at: int
+    kind: str
+    record: Any
+    whole: bool
+
+
+def _by_applicability(book: Book) -> list[list[_Statement]]:
+    """All records, those together that apply alike: few are the words of a file's head."""
+    groups: dict[tuple[int, ...], list[_Statement]] = defaultdict(list)
+    everything = (
+        (kind, one) for kind, by_id in book.records.items() for all in by_id.values() for one in all
+    )
+    for at, (kind, one) in enumerate(everything):
+        statement = _Statement(at, kind, one, _is_whole(one))
+        groups[tuple(map(id, one.applies))].append(statement)
+    return list(groups.values())
+
+
+def _resolve_manual(
+    book: Book, name: str, context: Context, statements: list[list[_Statement]]
+) -> tuple[Manual | None, list[Stray]]:
     """One manual; None where the machine lacks its engine, airframe, panel or market."""
-    context = contexts(book)[name]
     entry = book.of(ManualEntry)[name][0]
     translator = Translator(book, entry.language)
-    records: dict[str, dict[str, Any]] = {}
-    for kind, by_id in book.records.items():
-        records[kind] = {
-            id: narrow(translator.record(kind, one), context)
-            for id, statements in by_id.items()
-            for one in _holding(statements, context)[:1]
-        }
+    holding = (group for group in statements if context.meets(group[0].record.applies))
+    records: dict[str, dict[str, Any]] = {kind: {} for kind in book.records}
+    for _, kind, record, whole in sorted(chain(*holding), key=itemgetter(0)):
+        if record.id not in records[kind]:
+            said = translator.record(kind, record)
+            records[kind][record.id] = said if whole else narrow(said, context)
     _keep_own(records, context, entry)
     strays = _close(name, records, book)
     try:
@@ -175,8 +217,13 @@ def resolve_manual(book: Book, name: str) -> tuple[Manual | None, list[Stray]]:
     return manual, strays
 
 
-def _holding(statements: Iterable[R], context: Context) -> list[R]:
-    return [one for one in statements if context.meets(one.applies)]
+def _is_whole(record: Any) -> bool:
+    """Whether all its steps and passages apply wherever it does."""
+    if isinstance(record, Procedure | Branch | ForEachStep):
+        return all(not _of(step) and _is_whole(step) for step in record.steps)
+    if isinstance(record, ChooseStep):
+        return all(map(_is_whole, record.choose))
+    return not isinstance(record, Page) or not any(one.applies for one in record.passages)
 
 
 def narrow(record: Any, context: Context) -> Any:
@@ -233,7 +280,7 @@ def _close(manual: str, records: dict[str, dict[str, Any]], book: Book) -> list[
     strays: list[Stray] = []
     whole = {kind: dict(by_id) for kind, by_id in records.items()}
     pending = {
-        (kind, id): leaves(one) for kind, by_id in records.items() for id, one in by_id.items()
+        (kind, id): leading(one) for kind, by_id in records.items() for id, one in by_id.items()
     }
     changed = True
     while changed:
@@ -293,7 +340,7 @@ def _note_use(
 
 def uses(record: Any, records: Mapping[str, Mapping[str, Any]]) -> Iterator[Link]:
     """Everything in `records` that a record leads to, in ids and in texts."""
-    for leaf in leaves(record):
+    for leaf in leading(record):
         if leaf.refers is not None:
             link = follow(leaf.value, leaf.refers, records)
             if link is not None:

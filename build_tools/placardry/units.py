@@ -1,8 +1,7 @@
 """The closed list of units, and exact conversion between them.
 
 The list is `units.txt`: one row is one unit. Ground floor; knows nothing of figures. Factors
-come from pint, over a registry that holds only our definitions and computes in `Fraction`; it
-is built at the first conversion that needs it, and asked once for each pair of units.
+are rows of `factors`, which pint computes from the definitions.
 """
 
 from __future__ import annotations
@@ -15,9 +14,9 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cache, lru_cache
 from types import MappingProxyType
-from typing import Any
 
 from placardry.errors import Malformed
+from placardry.factors import factor
 from placardry.finding import nearest
 
 
@@ -207,12 +206,8 @@ def affine(source: str, target: str) -> tuple[Fraction, Fraction]:
 
     Both are canonical symbols of one dimension.
     """
-    quantity = _registry().Quantity
-    here, there = _defined(source), _defined(target)
-    at_zero, at_one = (
-        Fraction(quantity(Fraction(number), here).to(there).magnitude) for number in (0, 1)
-    )
-    return at_one - at_zero, at_zero
+    here, there = factor(source), factor(target)
+    return here.slope / there.slope, (here.offset - there.offset) / there.slope
 
 
 @cache
@@ -222,29 +217,12 @@ def base(unit: Unit) -> tuple[Fraction, tuple[tuple[str, int], ...]]:
     A unit without a definition (a count, a ratio, percent) has the dimension of its symbol. A
     temperature counts as a difference, for a zero point means nothing in a product.
     """
-    if unit.symbol == "h:min:s":
-        return base(UNITS["h"])
     if not unit.definition:
         return Fraction(1), () if unit.dimension is Dimension.RATIO else ((unit.symbol, 1),)
-    if unit.dimension is Dimension.TEMPERATURE:
-        return affine(unit.symbol, "K")[0], (("[temperature]", 1),)
-    one = _registry().Quantity(Fraction(1), _defined(unit.symbol)).to_base_units()
-    exponents = sorted((key, int(power)) for key, power in one.dimensionality.items())
-    return Fraction(one.magnitude), tuple(exponents)
+    found = factor(unit.symbol)
+    return found.slope, found.exponents
 
 
-@cache
-def _registry() -> Any:
-    import pint  # slow, and most commands convert nothing
-
-    registry: Any = pint.UnitRegistry(filename=None, non_int_type=Fraction)
-    registry.load_definitions(_FILE["bases"])
-    return registry
-
-
-@cache
-def _defined(symbol: str) -> str:
-    """The registry's name of a unit, defined when it is first asked for: no book uses them all."""
-    name = f"unit_{list(UNITS).index(symbol)}"
-    _registry().define(f"{name} = {UNITS[symbol].definition}")
-    return name
+def definitions() -> tuple[list[str], dict[str, str]]:
+    """What `factors.computed` is given: the base units, and the definition of each unit."""
+    return _FILE["bases"], {one.symbol: one.definition for one in UNITS.values() if one.definition}

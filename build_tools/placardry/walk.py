@@ -10,8 +10,8 @@ import dataclasses
 import types
 import typing
 from collections.abc import Callable, Iterator, Mapping
-from functools import cache, lru_cache
-from typing import Any
+from functools import cache, lru_cache, wraps
+from typing import Any, TypeVar
 
 from placardry import nodes
 from placardry.book.record import Refers, Text
@@ -20,6 +20,7 @@ from placardry.finding import Span, light
 from placardry.nodes import Node
 
 Path = tuple[str | int, ...]
+V = TypeVar("V")
 
 
 @light
@@ -61,11 +62,6 @@ class Leaf:
 Visit = Callable[[Any, Path, Any, Path, list[Leaf]], None]
 
 
-def leaves(record: Any) -> tuple[Leaf, ...]:
-    """Every text and reference of the record, in order of its fields."""
-    return _leaves(_Same(record))
-
-
 class _Same:
     """A record as a key by its identity, for comparing two by meaning costs as much as a walk."""
 
@@ -81,14 +77,35 @@ class _Same:
         return isinstance(other, _Same) and self.record is other.record
 
 
-@lru_cache(maxsize=2**16)  # a dozen rules walk every record of a book
-def _leaves(same: _Same) -> tuple[Leaf, ...]:
+def per_record(found: Callable[..., V]) -> Callable[..., V]:
+    """The function, asked once for the same records: a dozen rules ask the same of each."""
+
+    @lru_cache(maxsize=2**16)
+    def once(*same: _Same) -> V:
+        return found(*(one.record for one in same))
+
+    @wraps(found)
+    def ask(*records: Any) -> V:
+        return once(*map(_Same, records))
+
+    return ask
+
+
+@per_record
+def leaves(record: Any) -> tuple[Leaf, ...]:
+    """Every text and reference of the record, in order of its fields."""
     found: list[Leaf] = []
-    cls: Any = type(same.record)
+    cls: Any = type(record)
     visit = _visit_record(cls)
     if visit is not None:
-        visit(same.record, (), same.record, (), found)
+        visit(record, (), record, (), found)
     return tuple(found)
+
+
+@per_record
+def leading(record: Any) -> tuple[Leaf, ...]:
+    """The leaves that may lead somewhere: every reference, and every text with a brace."""
+    return tuple(one for one in leaves(record) if one.refers is not None or "{" in one.value)
 
 
 def texts(record: Any) -> Iterator[Leaf]:

@@ -11,18 +11,24 @@ from pathlib import Path
 
 from tests.bench import cards
 from tests.bench.cards import DEMO
-from tests.bench.generate import write_book
+from tests.bench.generate import book, fleet, write_book
 from tests.bench.timing import PYTHON, Command, Ratio, least
 
 FILES = 2000
+FLEET = (2000, 5000, 50)  # procedures, limits, machines
 
 OURS: Command = (PYTHON, "-m", "placardry")
 
 
-def ratios(big: Path) -> list[Ratio]:
+def ratios(folder: Path) -> list[Ratio]:
     """What we measure. `most` is the target, reached or not; it is never raised to be reached."""
     read = (PYTHON, "-m", "tests.bench.yardsticks")
-    check_big = (*OURS, "check", "--book", str(big))
+    big, whole, half = (str(folder / name) for name in ("files", "fleet", "half"))
+    write_book(Path(big), book(FILES))
+    write_book(Path(whole), fleet(*FLEET))
+    write_book(Path(half), fleet(*(count // 2 for count in FLEET)))
+    check_big = (*OURS, "check", "--book", big)
+    check_fleet = (*OURS, "check", "--book", whole)
     return [
         Ratio("start, over bare Python", (*OURS, "--version"), (PYTHON, "-c", "pass"), 5),
         Ratio(
@@ -31,14 +37,26 @@ def ratios(big: Path) -> list[Ratio]:
             (PYTHON, "-c", "import pydantic, yaml"),
             5,
         ),
-        Ratio(
-            f"check of {FILES} files, over yaml.load", check_big, (*read, "load", str(big)), 3, 3
-        ),
+        Ratio(f"check of {FILES} files, over yaml.load", check_big, (*read, "load", big), 3, 3),
         Ratio(
             f"check of {FILES} files, over libyaml's events",
             check_big,
-            (*read, "events", str(big)),
+            (*read, "events", big),
             9,
+            3,
+        ),
+        Ratio(
+            f"check of a fleet of {FLEET[2]} machines, over loading it",
+            check_fleet,
+            (*read, "book", whole),
+            3,
+            3,
+        ),
+        Ratio(
+            "check of a fleet, over half of it",
+            check_fleet,
+            (*OURS, "check", "--book", half),
+            2.3,
             3,
         ),
         cards.ratio(DEMO),
@@ -49,7 +67,6 @@ def main() -> int:
     """Measures, prints the table, tells whether all targets are reached."""
     missed = 0
     with tempfile.TemporaryDirectory() as folder:
-        write_book(Path(folder), FILES)
         print(f"{'ratio':>6} {'most':>5} {'ours':>8} {'theirs':>8}")
         for row in ratios(Path(folder)):
             ours, theirs = least([row.task, row.yardstick], row.runs)

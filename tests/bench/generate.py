@@ -1,10 +1,11 @@
-"""Books of any size for measuring: one small machine and as many procedures as asked.
+"""Books of any size for measuring: many procedures for one machine, or a fleet of machines.
 
 Every figure, name and maker is invented.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 LINES = 75
@@ -149,9 +150,103 @@ def book(procedures: int) -> dict[str, bytes]:
     return files
 
 
-def write_book(root: Path, procedures: int) -> None:
-    """Writes `book(procedures)` below `root`."""
-    for path, data in book(procedures).items():
+ENGINE = """\
+  {engine}: {{name: Marl {name}, cooling: liquid, starting: electric, ignition-circuits: 2,
+    pulses-per-revolution: 1}}
+"""
+MACHINE = """\
+  {machine}: {{name: Sandling {name}, model: Sandling, airframe: sandling-frame,
+    engine: {engine}, panel: sandling-panel}}
+"""
+PARAMETER = """\
+  pressure-{number}: {{name: pressure {name}, short: P {name},
+    units: {{bar: "0.1"}}, plausible: 0 to 90 bar}}
+"""
+LIMIT = """\
+  {engine}-limit-{number}:
+    parameter: pressure-{parameter}
+    name: limit {name}
+    maximum: {bar} bar
+    condition: speed-{condition}
+    source: section {number}, page {number}
+    exceeded: Reduce to idle. Land if it is not below {{{engine}-limit-{number}}} at once.
+"""
+CONDITION = "  speed-{number}: {{short: in band {name}, engine-speed: {low} to {high} rpm}}\n"
+# So many machines share an engine, and so many limits of an engine a parameter.
+OF_AN_ENGINE = 5
+OF_A_PARAMETER = 10
+
+
+def spelt(number: int) -> str:
+    """A number as letters, for a name that holds no figure: `A`, `B` … `Z`, `BA` and so on."""
+    rest, last = divmod(number, 26)
+    return (spelt(rest) if rest else "") + chr(ord("A") + last)
+
+
+def fleet(procedures: int, limits: int, machines: int) -> dict[str, bytes]:
+    """The files of a valid book of many machines, by path.
+
+    Five machines have one engine; each engine has its equal share of procedures and limits.
+    """
+    engines = [f"e{number}" for number in range(1, machines // OF_AN_ENGINE + 1)]
+    each = limits // len(engines)
+    files = {path: text.encode() for path, text in FRAME.items()}
+    files["procedures/machines.yaml"] = _machines(engines).encode()
+    files["procedures/pressures.yaml"] = _pressures(each // OF_A_PARAMETER).encode()
+    for at, engine in enumerate(engines):
+        rows = [_limit(engine, number) for number in range(1, each + 1)]
+        files[f"procedures/limits/{engine}.yaml"] = (
+            f"applies: {{engine: {engine}}}\ndocument: marl-230-manual\nlimits:\n{''.join(rows)}"
+        ).encode()
+        for number in range(at + 1, procedures + 1, len(engines)):
+            path = f"procedures/operation/{engine}/start-and-stop-{number}.yaml"
+            text = f"applies: {{engine: {engine}}}\n{procedure(number)}"
+            files[path] = text.replace("{coolant.green}", f"{{{engine}-limit-1}}").encode()
+    return files
+
+
+def _machines(engines: list[str]) -> str:
+    pairs = [(f"{one}-m{number}", one) for one in engines for number in range(OF_AN_ENGINE)]
+    machines = [
+        MACHINE.format(machine=machine, engine=engine, name=spelt(at))
+        for at, (machine, engine) in enumerate(pairs)
+    ]
+    frame = "airframes: {sandling-frame: {name: Sandling frame, kind: wheeled, seats: 2}}\n"
+    market = "markets: {eu: {name: Europe, units: [degC, bar], rules: Ask your authority.}}\n"
+    named = (ENGINE.format(engine=one, name=spelt(at)) for at, one in enumerate(engines))
+    return (
+        f"{frame}{market}engines:\n{''.join(named)}"
+        f"machines:\n{''.join(machines)}manuals:\n"
+        + "".join(f"  {m}-eu: {{machine: {m}, market: eu, language: en}}\n" for m, _ in pairs)
+    )
+
+
+def _pressures(parameters: int) -> str:
+    speed = "  engine-speed: {name: engine speed, short: Speed, units: {rpm: 10},\n"
+    spans = [
+        CONDITION.format(
+            number=number, name=spelt(number), low=1000 + 500 * number, high=1400 + 500 * number
+        )
+        for number in range(OF_A_PARAMETER)
+    ]
+    named = (PARAMETER.format(number=number, name=spelt(number)) for number in range(parameters))
+    return (
+        f"parameters:\n{speed}    plausible: 0 to 9000 rpm}}\n{''.join(named)}"
+        f"conditions:\n{''.join(spans)}"
+    )
+
+
+def _limit(engine: str, number: int) -> str:
+    parameter, condition = divmod(number - 1, OF_A_PARAMETER)
+    bar, name = 20 + condition, spelt(number)
+    return LIMIT.format(
+        engine=engine, number=number, name=name, parameter=parameter, condition=condition, bar=bar
+    )
+
+
+def write_book(root: Path, files: Mapping[str, bytes]) -> None:
+    """Writes the files of a book below `root`."""
+    for path, data in files.items():
         target = root / path
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(data)

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import cProfile
+import pstats
 import time
 
 import pytest
 
+from placardry.book.figures import Limit
+from placardry.book.procedures import Procedure
 from placardry.loader import load
-from tests.bench.generate import LINES, book
+from placardry.prepared import judge
+from placardry.resolve import resolve
+from placardry.rules.registry import Subject, run
+from tests.bench.generate import LINES, OF_AN_ENGINE, book, fleet
 from tests.bench.timing import PYTHON, Failed, least, seconds
 
 
@@ -15,6 +22,54 @@ def test_a_generated_book_is_valid() -> None:
     loaded, findings = load(book(3))
     assert loaded is not None
     assert findings == ()
+
+
+def test_a_generated_fleet_is_valid_and_as_large_as_promised() -> None:
+    prepared = judge(fleet(6, 40, 10))
+    assert {one.rule.name for one in prepared.findings} <= {"missing-section"}
+    assert len(prepared.manuals) == 10
+    assert [len(one.of(Procedure)) for one in prepared.manuals] == [3] * 10
+    assert [len(one.of(Limit)) for one in prepared.manuals] == [20] * 10
+
+
+def test_machines_that_differ_in_names_share_their_figures_and_runs() -> None:
+    files = fleet(2, 40, 10)
+    loaded, _ = load(files)
+    assert loaded is not None
+    subject = Subject(loaded, *resolve(loaded), loaded.settings.dated)
+    assert len(subject.views) == 10 // OF_AN_ENGINE
+    assert len({id(one) for one in subject.figures.values()}) == 10 // OF_AN_ENGINE
+    fleets = {one.machine.engine: subject.runs[one.id] for one in subject.manuals}
+    assert all(subject.runs[one.id] is fleets[one.machine.engine] for one in subject.manuals)
+
+
+def test_one_view_of_like_machines_finds_what_all_of_them_find() -> None:
+    files = fleet(6, 40, 10)
+    limits = files["procedures/limits/e1.yaml"].replace(b"maximum: 25 bar", b"minimum: 200 bar", 1)
+    loaded, _ = load({**files, "procedures/limits/e1.yaml": limits})
+    assert loaded is not None
+    given = (loaded, *resolve(loaded), loaded.settings.dated)
+    found = {frozenset(run(subject)) for subject in (Subject(*given), _AllViews(*given))}
+    assert len(found) == 1
+    assert any(one.rule.name == "implausible-figure" for one in found.pop())
+
+
+class _AllViews(Subject):
+    """Every manual is a view of its own."""
+
+    views = property(lambda self: self.manuals)
+
+
+def test_the_work_grows_as_the_fleet() -> None:
+    small, double = (calls(fleet(10 * size, 100 * size, 5 * size)) for size in (2, 4))
+    assert double / small < 2.3
+
+
+def calls(files: dict[str, bytes]) -> int:
+    """How many functions of ours a check calls, which is the same on every machine."""
+    profile = cProfile.Profile(builtins=False)
+    profile.runcall(judge, files)
+    return int(pstats.Stats(profile).total_calls)  # type: ignore[attr-defined]
 
 
 def test_a_generated_procedure_has_its_lines() -> None:

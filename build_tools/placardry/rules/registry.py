@@ -14,7 +14,7 @@ from functools import cached_property
 
 from placardry.book import Book
 from placardry.finding import Family, Finding, Note, Rule, Severity, Span
-from placardry.resolve import Manual, Stray
+from placardry.resolve import Manual, Stray, per_manual
 from placardry.rules.originals import Originals
 from placardry.rules.texts import Written, written
 from placardry.runs import Fault, faults
@@ -56,19 +56,51 @@ class Subject:
         return Originals(self.book)
 
     @cached_property
+    def views(self) -> tuple[Manual, ...]:
+        """One manual of those that differ in the names of their machines only, and in pages.
+
+        For rules on records that name no machine: what they find in one they would find in all.
+        """
+        return tuple({_view(manual): manual for manual in reversed(self.manuals)}.values())[::-1]
+
+    @cached_property
     def figures(self) -> Mapping[str, Figures]:
         """The figures of each manual, by the manual's id."""
-        return {manual.id: figures(manual) for manual in self.manuals}
+        known: dict[object, Figures] = {}
+        for manual in self.manuals:
+            if _view(manual) not in known:
+                known[_view(manual)] = figures(manual)
+        return {manual.id: known[_view(manual)] for manual in self.manuals}
 
     @cached_property
     def runs(self) -> Mapping[str, tuple[Fault, ...]]:
         """What goes wrong when the procedures of each manual are run, by the manual's id."""
+        known: dict[object, tuple[Fault, ...]] = {}
         found: dict[tuple[str, str], tuple[Fault, ...]] = {}
         for manual in self.manuals:  # languages of one machine and market do not differ in it
             key = (manual.machine.id, manual.market.id)
             if key not in found:
-                found[key] = faults(manual, self.figures[manual.id])
+                if _view(manual) not in known:
+                    known[_view(manual)] = faults(manual, self.figures[manual.id])
+                found[key] = known[_view(manual)]
         return {one.id: found[one.machine.id, one.market.id] for one in self.manuals}
+
+
+@per_manual
+def _view(manual: Manual) -> object:
+    """The same for machines that differ in their names only: their figures and runs are one."""
+    return (
+        manual.language,
+        manual.market.id,
+        frozenset(option for option in manual.options if manual.fitted(option)),
+        # The book holds the records while this is compared, so an address stands for one record.
+        *(
+            id(one)
+            for kind, by_id in manual.records.items()
+            if kind not in ("machine", "manual", "page")
+            for one in by_id.values()
+        ),
+    )
 
 
 Check = Callable[[Subject], Iterator[Problem]]
