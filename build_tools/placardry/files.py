@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import os
 import posixpath
-import shutil
 import subprocess
 import unicodedata
 from collections.abc import Iterator, Mapping
@@ -158,9 +157,9 @@ def read_revision(repo: Path, revision: str) -> tuple[Files, tuple[Finding, ...]
 
     Raises: NoBookError if the revision holds no book; EnvironmentFault if git cannot read it.
     """
-    commit = _git(repo, "rev-parse", "--verify", "--end-of-options", revision + "^{commit}").strip()
-    prefix = os.fsdecode(_git(repo, "rev-parse", "--show-prefix")).rstrip("\n")
-    listing = _git(
+    commit = git(repo, "rev-parse", "--verify", "--end-of-options", revision + "^{commit}").strip()
+    prefix = os.fsdecode(git(repo, "rev-parse", "--show-prefix")).rstrip("\n")
+    listing = git(
         repo, "ls-tree", "-r", "-z", "-l", "--full-tree", commit.decode(), "--",
         *(prefix + folder for folder in FOLDERS),
     )  # fmt: skip
@@ -195,49 +194,29 @@ def write_tree(root: Path, artifacts: Mapping[str, bytes]) -> None:
             raise EnvironmentFault(f"cannot write `{target}`: {_reason(error)}") from error
 
 
-def swap_in(staging: Path, target: Path) -> None:
-    """Put the finished folder `staging` in the place of `target`, on the same disk.
+def write_new(root: Path, path: str, data: bytes) -> None:
+    """Write a file that must not be there yet, whole or not at all.
 
-    A crash at any point leaves the old folder or the new one whole: under the name of `target`,
-    or beside it, from where `recover` brings it back (every swap begins with that).
+    A crash leaves at most a file whose name begins with a dot, which no book reads.
 
-    Raises: EnvironmentFault if the disk refuses; the old folder is then back in its place.
+    Raises: EnvironmentFault if the file is there, or the disk refuses.
     """
-    recover(target)
-    aside = _aside(target)
+    target = root / path
+    staged = target.with_name(f".{target.name}.{os.getpid()}")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        if target.exists():
-            target.rename(aside)
-        staging.rename(target)
+        try:
+            with staged.open("wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            os.link(staged, target)  # refuses what is there, where a rename would replace it
+        finally:
+            staged.unlink(missing_ok=True)
+    except FileExistsError as error:
+        raise EnvironmentFault(f"`{target}` is there already; look at it first") from error
     except OSError as error:
-        recover(target)
-        raise EnvironmentFault(
-            f"cannot replace `{target}`: {_reason(error)}; close what has it open and try again"
-        ) from error
-    shutil.rmtree(aside, ignore_errors=True)
-
-
-def recover(target: Path) -> None:
-    """End a swap that was interrupted: bring the old folder back, or remove it if it is replaced.
-
-    Raises: EnvironmentFault if the disk refuses.
-    """
-    aside = _aside(target)
-    if not aside.exists():
-        return
-    try:
-        if target.exists():
-            shutil.rmtree(aside)
-        else:
-            aside.rename(target)
-    except OSError as error:
-        raise EnvironmentFault(f"cannot restore `{target}`: {_reason(error)}") from error
-
-
-def _aside(target: Path) -> Path:
-    """Where the old folder waits during a swap: hidden, beside its place."""
-    return target.with_name(f".{target.name}.previous")
+        raise EnvironmentFault(f"cannot write `{target}`: {_reason(error)}") from error
 
 
 def _list_folder(root: Path) -> Iterator[_Entry]:
@@ -330,7 +309,7 @@ def _reason(error: OSError | ValueError) -> str:
 def _blobs(repo: Path, shas: list[str]) -> list[bytes]:
     """The bytes of git blobs, in the order of `shas`."""
     asked = "".join(f"{sha}\n" for sha in shas).encode()
-    answer = _git(repo, "cat-file", "--batch", asked=asked)
+    answer = git(repo, "cat-file", "--batch", asked=asked)
     blobs: list[bytes] = []
     here = 0
     for sha in shas:
@@ -346,7 +325,7 @@ def _blobs(repo: Path, shas: list[str]) -> list[bytes]:
     return blobs
 
 
-def _git(repo: Path, *arguments: str, asked: bytes = b"") -> bytes:
+def git(repo: Path, *arguments: str, asked: bytes = b"") -> bytes:
     """What a git command prints; it never writes, prompts or goes to the network.
 
     Raises: EnvironmentFault if git is missing or refuses.

@@ -9,24 +9,30 @@ and swapped in whole, so a failed or interrupted build leaves the last good outp
 from __future__ import annotations
 
 import json
-import tempfile
-from collections.abc import Iterable, Mapping
+import multiprocessing
+import os
+import threading
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
+from typing import Any
 
 from placardry.book import Book
+from placardry.book.sources import Edition
 from placardry.data import manifest, register_csv, register_json
-from placardry.editions import current_edition
+from placardry.editions import current_edition, current_for, issued_cards
 from placardry.errors import EnvironmentFault
-from placardry.files import is_free, recover, swap_in, write_tree
+from placardry.files import is_free
 from placardry.finding import Finding, has_errors, in_order
 from placardry.prepared import Prepared, prepare
 from placardry.resolve import Manual
+from placardry.swap import Place
 
 Artifacts = Mapping[str, bytes]
+Issue = tuple[Edition | None, Mapping[str, tuple[str, Edition]]]
+Render = Callable[..., tuple[Artifacts, tuple[Finding, ...]]]
 
 
 def build(
@@ -50,17 +56,19 @@ def build(
     if prepared.book is None or has_errors(prepared.findings):
         return prepared, prepared.findings
     chosen = [prepared.manual(name) for name in names] or list(prepared.manuals)
-    recover(out)
-    kept = _kept(out, {manual.id for manual in prepared.manuals} - {one.id for one in chosen})
-    rendered = _render_all(prepared, prepared.book, chosen, workers)
-    findings = in_order([*prepared.findings, *(one for _, found in rendered for one in found)])
-    if has_errors(findings):
-        return prepared, findings
-    artifacts = dict(kept)
-    for manual, (made, _) in zip(chosen, rendered, strict=True):
-        artifacts.update({f"{manual.id}/{path}": data for path, data in made.items()})
-    artifacts.update(_merged(prepared, artifacts))
-    _write(out, artifacts)
+    with Place(out) as place:
+        kept = _kept(out, {manual.id for manual in prepared.manuals} - {one.id for one in chosen})
+        rendered = _render_all(prepared, prepared.book, chosen, workers)
+        findings = in_order([*prepared.findings, *(one for _, found in rendered for one in found)])
+        if has_errors(findings):
+            return prepared, findings
+        artifacts = dict(kept)
+        for manual, (made, _) in zip(chosen, rendered, strict=True):
+            artifacts.update({f"{manual.id}/{path}": data for path, data in made.items()})
+        artifacts.update(_merged(prepared, artifacts))
+        place.write(artifacts)
+        # What judges the finished files stands here: they lie in `place.staged`, unpublished.
+        place.swap()
     return prepared, findings
 
 
@@ -84,11 +92,17 @@ def write_pages(
         f"{manual.id}/{path}": data
         for manual in chosen
         for path, data in page_files(
-            manual, prepared.files, prepared.book.editions, edition
+            manual,
+            prepared.files,
+            prepared.book.editions,
+            current_for(prepared.book, manual),
+            issued_cards(prepared.book, manual.id),
         ).items()
     }
     trees["manifest.json"] = manifest(prepared.book.settings, edition, trees)
-    _write(folder, trees)
+    with Place(folder) as place:
+        place.write(trees)
+        place.swap()
     return prepared, prepared.findings
 
 
@@ -98,16 +112,39 @@ def _render_all(
     from placardry.manual_output import render  # slow: every writer and its libraries
 
     render_one = partial(
+        _rendered,
         render,
+        {one.id: (current_for(book, one), issued_cards(book, one.id)) for one in manuals},
         files={path: data for path, data in prepared.files.items() if path.startswith("content/")},
         editions=book.editions,
-        issued=current_edition(book),
     )
     if workers < 2 or len(manuals) < 2:
         return [render_one(manual) for manual in manuals]
-    context = get_context(_way_to_start())
-    with ProcessPoolExecutor(min(workers, len(manuals)), mp_context=context) as pool:
+    context = multiprocessing.get_context(_way_to_start())
+    with ProcessPoolExecutor(
+        min(workers, len(manuals)), mp_context=context, initializer=_end_with_parent
+    ) as pool:
         return list(pool.map(render_one, manuals))
+
+
+def _rendered(
+    render: Render, issued: Mapping[str, Issue], manual: Manual, **given: Any
+) -> tuple[Artifacts, tuple[Finding, ...]]:
+    """A manual, with the edition that it and each of its cards were issued in."""
+    edition, cards = issued[manual.id]
+    return render(manual, issued=edition, cards_issued=cards, **given)
+
+
+def _end_with_parent() -> None:
+    """Let this worker end when the build is killed, instead of waiting for work for ever."""
+
+    def watch() -> None:
+        parent = multiprocessing.parent_process()
+        if parent is not None:
+            parent.join()
+            os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _way_to_start() -> str | None:
@@ -157,13 +194,3 @@ def _refuse_foreign(out: Path, option: str) -> None:
     if not is_free(out) and not (out / "manifest.json").is_file():
         what = "holds files that no build of ours wrote" if out.is_dir() else "is a file"
         raise EnvironmentFault(f"`{out}` {what}; name a new or empty folder with {option}")
-
-
-def _write(out: Path, artifacts: Artifacts) -> None:
-    try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=f".{out.name}-", dir=out.parent) as staging:
-            write_tree(Path(staging) / "new", artifacts)
-            swap_in(Path(staging) / "new", out)
-    except OSError as error:
-        raise EnvironmentFault(f"cannot write `{out}`: {error.strerror}") from error

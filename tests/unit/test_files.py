@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import shutil
 import subprocess
 import unicodedata
 from pathlib import Path
@@ -9,7 +8,7 @@ import pytest
 
 from placardry import files
 from placardry.errors import EnvironmentFault, NoBookError
-from placardry.files import read_folder, read_revision, recover, swap_in, text_of, write_tree
+from placardry.files import read_folder, read_revision, text_of, write_tree
 
 BOOK = {
     "procedures/book.yaml": b"format: 1\n",
@@ -114,59 +113,6 @@ def test_artifacts_stay_below_their_folder(tmp_path: Path) -> None:
     for path in ("../x", "/x", "a/../../x", "", "a//b", "."):
         with pytest.raises(ValueError, match="not below"):
             write_tree(tmp_path / "out", {path: b""})
-
-
-def folder(path: Path, text: str) -> Path:
-    write_tree(path, {"index.html": text.encode(), "a/b.txt": b"x"})
-    return path
-
-
-def test_swap_in_replaces_the_whole_folder(tmp_path: Path) -> None:
-    target = tmp_path / "site"
-    swap_in(folder(tmp_path / "s1", "one"), target)
-    swap_in(folder(tmp_path / "s2", "two"), target)
-    assert (target / "index.html").read_text() == "two"
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["site"]
-
-
-@pytest.mark.parametrize("steps", [1, 2, 3])
-def test_a_crash_at_any_point_leaves_the_old_or_the_new_whole(
-    tmp_path: Path, steps: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    class Crash(BaseException):
-        pass
-
-    target = folder(tmp_path / "site", "old")
-    staging = folder(tmp_path / "staging", "new")
-    done = 0
-
-    def counted(act: object) -> object:
-        def step(*arguments: object, **names: object) -> object:
-            nonlocal done
-            done += 1
-            if done == steps:
-                raise Crash
-            assert callable(act)
-            return act(*arguments, **names)
-
-        return step
-
-    with monkeypatch.context() as patch:
-        patch.setattr(Path, "rename", counted(Path.rename))
-        patch.setattr(shutil, "rmtree", counted(shutil.rmtree))
-        with pytest.raises(Crash):
-            swap_in(staging, target)
-    recover(target)
-    assert (target / "index.html").read_text() == ("new" if steps == 3 else "old")
-    assert (target / "a/b.txt").read_text() == "x"
-    assert not (tmp_path / ".site.previous").exists()
-
-
-def test_a_failed_swap_puts_the_old_folder_back(tmp_path: Path) -> None:
-    target = folder(tmp_path / "site", "old")
-    with pytest.raises(EnvironmentFault, match="try again"):
-        swap_in(tmp_path / "missing", target)
-    assert (target / "index.html").read_text() == "old"
 
 
 def test_text_of() -> None:

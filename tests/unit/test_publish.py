@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from placardry import publish
+from placardry import publish, swap
 from placardry.errors import EnvironmentFault, PlacardryError
 from placardry.files import write_tree
 from placardry.manual_output import render
@@ -86,7 +86,7 @@ def test_a_fault_while_writing_leaves_the_last_good_output(
     def broken(root: Path, artifacts: object) -> None:
         raise EnvironmentFault("the disk is full")
 
-    monkeypatch.setattr(publish, "write_tree", broken)
+    monkeypatch.setattr(swap, "write_tree", broken)
     with pytest.raises(EnvironmentFault, match="full"):
         publish.build(book, out, workers=1)
     assert (out / "index.html").read_bytes() == b"the last good one"
