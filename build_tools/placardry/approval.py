@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from placardry.book import Book
+from placardry.book.policy import policy_of, same
 from placardry.book.sources import Approval
 from placardry.errors import PlacardryError
 from placardry.files import text_of
@@ -40,20 +41,32 @@ class Approved:
     file: bytes
 
 
-def approve(prepared: Prepared, names: Iterable[str], by: str, on: date) -> Approved:
+def approve(
+    prepared: Prepared, names: Iterable[str], by: str, on: date, author: str | None = None
+) -> Approved:
     """Approve these records of a book as they stand; an older approval of one is replaced.
+
+    Args:
+        prepared: the book
+        names: the records, each as `kind/id` or as `id` alone
+        by: who approves
+        on: the day of it
+        author: who wrote what is approved, where that is to be kept
 
     Raises:
         PlacardryError: the book has errors, a name leads to no record or to several, nobody is
-            named, or the file of approvals holds something else or an older approval of one
-            stands elsewhere.
+            named, an author approves their own work against the policy, or the file of approvals
+            holds something else or an older approval of one stands elsewhere.
     """
     book = prepared.book
     if book is None or has_errors(prepared.findings):
         raise PlacardryError("a book with errors cannot be approved; `placardry check` tells them")
-    by = " ".join(by.split())
-    if not by.isprintable() or not any(char.isalpha() for char in by):
-        raise PlacardryError("nobody is named; write `--by` with the name of who approves")
+    by = _person(by, "--by", "approves")
+    author = None if author is None else _person(author, "--author", "wrote it")
+    if author is not None and not policy_of(book.settings).author_approves and same(author, by):
+        raise PlacardryError(
+            f"{by} wrote it and cannot approve it by the book's policy; let somebody else read it"
+        )
     others = [key for key in book.roots.get(PATH, ()) if key != "approvals"]
     if others:
         raise PlacardryError(f"{PATH} holds `{others[0]}:` too; move that to a file of its own")
@@ -66,11 +79,11 @@ def approve(prepared: Prepared, names: Iterable[str], by: str, on: date) -> Appr
             where = f"{one.places.span.path}, line {one.places.span.line}"
             raise PlacardryError(f"an older approval of `{one.of}` stands in {where}; remove it")
     lines = [
-        _line(one.of, one.by, one.on, one.digest)
+        _line(one.of, one.by, one.on, one.digest, one.author)
         for one in book.approvals
         if one.places.span.path == PATH and one.of not in new
     ]
-    lines += [_line(of, by, on, now[of]) for of in new]
+    lines += [_line(of, by, on, now[of], author) for of in new]
     return Approved(tuple(new), kept, _file(prepared.files.get(PATH, b""), lines))
 
 
@@ -97,9 +110,21 @@ def _digest(book: Book, of: str) -> str:
     return digest(book.records[kind][name])
 
 
-def _line(of: str, by: str, on: date, meaning: str) -> str:
-    who = by if _PLAIN.fullmatch(by) else json.dumps(by, ensure_ascii=False)
-    return f"  - {{of: {of}, by: {who}, on: {on}, digest: {meaning}}}\n"
+def _person(name: str, option: str, does: str) -> str:
+    """A person's name on one line, with one space between its words."""
+    name = " ".join(name.split())
+    if not name.isprintable() or not any(char.isalpha() for char in name):
+        raise PlacardryError(f"nobody is named; write `{option}` with the name of who {does}")
+    return name
+
+
+def _line(of: str, by: str, on: date, meaning: str, author: str | None) -> str:
+    wrote = "" if author is None else f", author: {_quoted(author)}"
+    return f"  - {{of: {of}, by: {_quoted(by)}{wrote}, on: {on}, digest: {meaning}}}\n"
+
+
+def _quoted(name: str) -> str:
+    return name if _PLAIN.fullmatch(name) else json.dumps(name, ensure_ascii=False)
 
 
 def _file(old: bytes, lines: list[str]) -> bytes:

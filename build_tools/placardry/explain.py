@@ -25,6 +25,7 @@ DECLARED_IN = (
     "shapes",
     "rules.acceptances",
     "paper.faults",
+    "audit.texts_told",
 )
 
 

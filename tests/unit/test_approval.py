@@ -155,3 +155,18 @@ def test_the_command_refuses_with_2(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert cli.main(ask) == 2
     assert "there is no `limit/x`" in capsys.readouterr().err
     assert not (tmp_path / PATH).exists()
+
+
+def test_who_wrote_it_is_kept_and_may_not_approve_it() -> None:
+    prepared = judge(files())
+    made = approve(prepared, [SPEED], "A. Reviewer", DAY, author="A.  Writer")
+    assert ", by: A. Reviewer, author: A. Writer, on: 2026-02-03, " in made.file.decode()
+    assert told(judge({**files(), PATH: made.file})) == []
+    with pytest.raises(PlacardryError, match="let somebody else read it"):
+        approve(prepared, [SPEED], "A. Writer", DAY, author="a. writer")
+    alone = files()
+    alone["procedures/book.yaml"] += b"policy: {author-approves: yes}\n"
+    kept = approve(judge(alone), [SPEED], "A. Writer", DAY, author="A. Writer")
+    assert told(judge({**alone, PATH: kept.file})) == []
+    # The same words without that policy are found.
+    assert "approved-by-author: " in told(judge({**files(), PATH: kept.file}))[0]

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from placardry import explain, notation
+from placardry.audit import texts_told
 from placardry.book.figures import Limit
 from placardry.files import read_folder, write_tree
 from placardry.finding import Finding, Rule
@@ -26,9 +27,11 @@ from placardry.shapes import MALFORMED
 from tests.books import judged
 
 RULES = list(explain.rules().values())
-# What no book as text can show: `test_files` and the tests of paper have it.
+# What no book as text can show: `test_files`, `test_audit_text` and the tests of paper have it.
 WITHOUT_EXAMPLE = {"linked-file", "file-too-large", "line-too-long", "unreadable-file"} | {
-    one.name for one in vars(faults).values() if isinstance(one, Rule)
+    one.name
+    for one in (*vars(faults).values(), *texts_told.RULES.values())
+    if isinstance(one, Rule)
 }
 
 

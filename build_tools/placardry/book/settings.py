@@ -4,29 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import Literal
 
 from placardry.book.figures import Acceptance
+from placardry.book.policy import ApprovedKind, Policy
 from placardry.book.record import Part, Text, record
 from placardry.errors import Malformed
 
 FORMAT = 1
-
-# The kinds of record that say what an owner does or keeps to.
-ApprovedKind = Literal[
-    "limit",
-    "scale",
-    "fact",
-    "derived",
-    "condition",
-    "alarm",
-    "setting",
-    "procedure",
-    "task",
-    "fault",
-    "card",
-    "page",
-]
 
 
 class Address(str):
@@ -63,6 +47,7 @@ class BookSettings(Part):
         names: words that hold digits and are names, not figures (`M6`, `RON 95`)
         accept: warnings that are accepted for a time
         approve: the kinds of which every record must be approved
+        policy: what a change of the book demands before it may be merged
     """
 
     format: int
@@ -76,3 +61,4 @@ class BookSettings(Part):
     names: tuple[str, ...] = ()
     accept: tuple[Acceptance, ...] = ()
     approve: tuple[ApprovedKind, ...] = ()
+    policy: Policy | None = None

@@ -96,6 +96,17 @@ def typeset(
             return Sheet(pdf=None if missing else pdf, missing=tuple(missing))
 
 
+def drawn(template: str, data: Mapping[str, Any], ppi: int) -> bytes | None:
+    """The first page that a template makes of data as a PNG; None where it cannot be set."""
+    text = json.dumps(data, ensure_ascii=False, sort_keys=True)
+    given: Any = {"main.typ": _template(template), **_shared(), "data.json": text.encode()}
+    try:
+        made: Any = _compiler().compile(input=given, format="png", ppi=ppi)
+    except _typst_error():
+        return None
+    return bytes(made[0] if isinstance(made, list) else made)
+
+
 def _compile(template: str, data: str, dated: date, files: Mapping[str, bytes]) -> bytes:
     when = int(datetime(dated.year, dated.month, dated.day, tzinfo=UTC).timestamp())
     given: Any = {"main.typ": _template(template), **_shared(), "data.json": data.encode(), **files}

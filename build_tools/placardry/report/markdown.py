@@ -24,18 +24,18 @@ def render(findings: tuple[Finding, ...], files: Mapping[str, bytes], style: Sty
 
 
 def _row(finding: Finding) -> str:
-    said = _plain(finding.message)
+    said = plain(finding.message)
     for note in finding.related:
-        said += f"<br>{_plain(note.message)}: {_place(note.span)}"
-    cells = (_place(finding.span), said, _plain(finding.mend), _plain(finding.rule.name))
+        said += f"<br>{plain(note.message)}: {_place(note.span)}"
+    cells = (_place(finding.span), said, plain(finding.mend), plain(finding.rule.name))
     return f"| {' | '.join(cells)} |"
 
 
 def _place(span: Span) -> str:
-    return _plain(f"{span.path}:{span.line}:{span.column}")
+    return plain(f"{span.path}:{span.line}:{span.column}")
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """The text as Markdown that shows it as it is; entities, as they work in table cells too.
 
     Passages in backticks become code elements, for the messages quote names so.

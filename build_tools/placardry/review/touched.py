@@ -1,0 +1,174 @@
+"""The pages and card faces that a change touches, found by writing both sides and comparing.
+
+Only the manuals of machines with a change are written, and none of a book with errors.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from placardry.book.cards import Card
+from placardry.finding import has_errors
+from placardry.meaning import canonical
+from placardry.pages import PageFile, figures_on, pages
+from placardry.paper.cards import anchors, face_of
+from placardry.prepared import Prepared
+from placardry.resolve import Manual, per_manual
+from placardry.wording.phrases import Speaker, spoken
+
+# Writing the pages of a manual takes a fifth of a second; of more manuals only cards are compared.
+MOST_MANUALS = 12
+REGISTER = "register.md"  # tells the line of each figure, and so changes with every edit
+
+FaceData = Mapping[str, Any]
+_WORD = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True)
+class Face:
+    """A card of a manual whose face is not the same on both sides; None where it is not there.
+
+    Attributes:
+        anchors: the figures printed on either side
+        shows: the ids of records that it names
+    """
+
+    manual: str
+    card: str
+    title: str
+    before: FaceData | None
+    after: FaceData | None
+    anchors: frozenset[str]
+    shows: frozenset[str]
+
+    @property
+    def path(self) -> str:
+        """The card as OUT names it."""
+        return f"{self.manual}/cards/{self.card}.pdf"
+
+
+@dataclass(frozen=True)
+class PageChange:
+    """A page of a manual that is not the same on both sides."""
+
+    manual: str
+    path: str
+    anchors: frozenset[str]
+    shows: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Touched:
+    """What a review touches.
+
+    Attributes:
+        unread: manuals of which pages were not compared, for there are too many
+    """
+
+    pages: tuple[PageChange, ...] = ()
+    faces: tuple[Face, ...] = ()
+    unread: tuple[str, ...] = ()
+
+    def of(
+        self, anchor: str | None, name: str, manuals: Iterable[str], figures: frozenset[str]
+    ) -> tuple[tuple[PageChange, ...], tuple[Face, ...]]:
+        """The pages and faces that one change touches.
+
+        Args:
+            anchor: the figure that changed; None for any other change
+            name: the id of the record that changed
+            manuals: those in which it changed
+            figures: the anchors of all figures that changed in the review
+        """
+        own = set(manuals)
+        both: tuple[PageChange | Face, ...] = (*self.pages, *self.faces)
+        here = [one for one in both if one.manual in own]
+        if anchor is not None:
+            found = [one for one in here if anchor in one.anchors]
+        else:  # those that show the record; else those that no changed figure explains
+            found = [one for one in here if name in one.shows]
+            found = found or [one for one in here if not figures & one.anchors]
+        return (
+            tuple(one for one in found if isinstance(one, PageChange)),
+            tuple(one for one in found if isinstance(one, Face)),
+        )
+
+
+def touched(before: Prepared, after: Prepared, manuals: Iterable[str]) -> Touched:
+    """What differs between two books in these manuals."""
+    if has_errors(before.findings) or has_errors(after.findings):
+        return Touched()
+    wanted = set(manuals)
+    old = {one.id: one for one in before.manuals if one.id in wanted}
+    new = {one.id: one for one in after.manuals if one.id in wanted}
+    names = sorted(old.keys() | new.keys())
+    found_pages: list[PageChange] = []
+    faces: list[Face] = []
+    for at, name in enumerate(names):
+        sides = [_written(one) if one else None for one in (old.get(name), new.get(name))]
+        faces += _faces(name, *sides)
+        if at < MOST_MANUALS:
+            found_pages += _pages(name, *sides)
+    return Touched(tuple(found_pages), tuple(faces), tuple(names[MOST_MANUALS:]))
+
+
+def code(face: FaceData) -> str:
+    """What tells one face from another: a digest of all that it shows."""
+    text = json.dumps(face, sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+class _Written:
+    """One manual with its faces, as cards without a draft's mark or an edition's number."""
+
+    def __init__(self, manual: Manual) -> None:
+        self.speaker = Speaker(manual)
+        made = {
+            name: face_of(self.speaker, card, draft=False, state_line="")
+            for name, card in manual.of(Card).items()
+        }
+        self.faces = {name: face for name, face in made.items() if face is not None}
+        self.titles = {
+            name: spoken(self.speaker.text(card.title)) for name, card in manual.of(Card).items()
+        }
+
+    @cached_property
+    def pages(self) -> dict[str, PageFile]:
+        """Its pages by their path, but for the register."""
+        return {one.path: one for one in pages(self.speaker) if one.path != REGISTER}
+
+
+@per_manual
+def _written(manual: Manual) -> _Written:
+    return _Written(manual)
+
+
+def _faces(manual: str, old: _Written | None, new: _Written | None) -> Iterable[Face]:
+    before, after = (one.faces if one else {} for one in (old, new))
+    titles = {**(old.titles if old else {}), **(new.titles if new else {})}
+    for name in sorted(before.keys() | after.keys()):
+        sides = (before.get(name), after.get(name))
+        if len({code(one) if one is not None else "" for one in sides}) == 1:
+            continue
+        printed = frozenset(anchor for one in sides if one is not None for anchor in anchors(one))
+        cards = [one.speaker.manual.of(Card).get(name) for one in (old, new) if one]
+        shows = frozenset(word for card in cards if card for word in _WORD.findall(canonical(card)))
+        yield Face(manual, name, titles[name], *sides, printed, shows)
+
+
+def _pages(manual: str, old: _Written | None, new: _Written | None) -> Iterable[PageChange]:
+    before, after = (one.pages if one else {} for one in (old, new))
+    for path in sorted(before.keys() | after.keys()):
+        sides = [one for one in (before.get(path), after.get(path)) if one is not None]
+        if len({one.markdown for one in sides}) == 1 and len(sides) == 2:
+            continue
+        figures = frozenset(anchor for one in sides for anchor in figures_on(one))
+        stem = path.removesuffix(".md")
+        shows = frozenset((stem.rpartition("/")[2],))
+        yield PageChange(manual, f"{manual}/{stem}.html", figures, shows)
