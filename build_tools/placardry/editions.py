@@ -1,10 +1,16 @@
-"""Editions: which issued state, if any, the book as it stands is."""
+"""Editions: which issued state, if any, a book, a manual or a card as it stands is."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from itertools import takewhile
+
 from placardry.book import Book
 from placardry.book.sources import Edition
+from placardry.deltas import State
+from placardry.ledger import read, states
 from placardry.meaning import digest
+from placardry.resolve import Manual
 
 
 def book_digest(book: Book) -> str:
@@ -19,11 +25,79 @@ def book_digest(book: Book) -> str:
     return digest([*records, *translations, book.settings])
 
 
+def manual_digest(manual: Manual) -> str:
+    """The digest of everything that one manual means."""
+    records = [one for by_id in manual.records.values() for one in by_id.values()]
+    whole = (manual.entry, manual.settings, manual.machine, manual.engine, manual.airframe)
+    return digest([*records, *whole, manual.market, manual.panel])
+
+
+def latest_edition(editions: tuple[Edition, ...]) -> Edition | None:
+    """The latest edition that was not withdrawn."""
+    standing = [one for one in editions if one.withdrawn is None]
+    return max(standing, key=lambda edition: edition.number, default=None)
+
+
 def current_edition(book: Book) -> Edition | None:
-    """The latest edition, if it stands and the book still says what it said; None is a draft."""
-    if not book.editions:
+    """The latest standing edition, if the book still says what it said; None is a draft."""
+    latest = latest_edition(book.editions)
+    return latest if latest and latest.digest == book_digest(book) else None
+
+
+def current_for(book: Book, manual: Manual) -> Edition | None:
+    """The latest standing edition, if this manual still says what it said there."""
+    latest = latest_edition(book.editions)
+    if latest is None:
         return None
-    latest = max(book.editions, key=lambda edition: edition.number)
-    if latest.withdrawn is not None or latest.digest != book_digest(book):
-        return None
-    return latest
+    stood = states(read(book.files))[latest.number].get(manual.id, {})
+    return latest if stood.get("digest") == manual_digest(manual) else None
+
+
+def issued_cards(book: Book, manual: str) -> Mapping[str, tuple[str, Edition]]:
+    """For each card of a manual in the latest standing edition its code, and since which edition.
+
+    The edition is the one that last changed the card's face.
+    """
+    latest = latest_edition(book.editions)
+    if latest is None:
+        return {}
+    stood = states(read(book.files))
+    cards = stood[latest.number].get(manual, {}).get("cards", {})
+    return {
+        card: (said["code"], face_edition(book.editions, stood, manual, card))
+        for card, said in cards.items()
+    }
+
+
+def face_edition(
+    editions: tuple[Edition, ...], stood: Mapping[int, State], manual: str, card: str
+) -> Edition:
+    """The standing edition since which a card says what it says in the latest one."""
+    standing = sorted(
+        (one for one in editions if one.withdrawn is None), key=lambda one: -one.number
+    )
+    code = code_in(stood, standing[0].number, manual, card)
+    same = takewhile(lambda one: code_in(stood, one.number, manual, card) == code, standing)
+    return list(same)[-1]
+
+
+def code_in(
+    stood: Mapping[int, Mapping[str, object]], number: int, manual: str, card: str
+) -> str | None:
+    """The code of a card in an edition, if it was in it."""
+    there: object = stood[number]
+    for key in (manual, "cards", card, "code"):
+        there = there.get(key) if isinstance(there, Mapping) else None
+    return there if isinstance(there, str) else None
+
+
+__all__ = [
+    "book_digest",
+    "code_in",
+    "current_edition",
+    "current_for",
+    "face_edition",
+    "issued_cards",
+    "latest_edition",
+    "manual_digest",
+]

@@ -9,11 +9,12 @@ import dataclasses
 from collections.abc import Mapping as Map
 from typing import Any
 
+from placardry import ledger
 from placardry.book import COLLECTIONS, KIND_OF, SINGLES, Book
 from placardry.book.pages import Page
 from placardry.book.record import Applicability, Record
 from placardry.book.settings import FORMAT, BookSettings
-from placardry.book.sources import Approval, Edition
+from placardry.book.sources import Approval
 from placardry.book.translations import Translation
 from placardry.decoder import Report, check_id, decode, id_meant, is_gap, reader_of, wrong_shape
 from placardry.errors import NoBookError
@@ -28,7 +29,7 @@ from placardry.yaml_reader import read_yaml
 TRANSLATIONS = "procedures/translations/"
 # Keys that hold for everything in a file, and lists kept beside the collections.
 FILE_KEYS = ("applies", "document")
-LISTS: Map[str, type] = {"approvals": Approval, "editions": Edition}
+LISTS: Map[str, type] = {"approvals": Approval}
 
 
 class _Reading:
@@ -90,7 +91,7 @@ def load(files: Map[str, bytes]) -> tuple[Book | None, tuple[Finding, ...]]:
         settings=reading.settings,
         records=reading.records,
         approvals=tuple(reading.lists["approvals"]),
-        editions=tuple(reading.lists["editions"]),
+        editions=ledger.editions(ledger.read(files)),
         translations=reading.translations,
         broken=frozenset(reading.broken),
         unread=frozenset(reading.unread),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from datetime import date
 
 from placardry import data, site
 from placardry.book.cards import Card
@@ -17,9 +18,13 @@ from placardry.pages import PageFile, drawings, edition_state, pages, pictures, 
 from placardry.paper import cards, sheets
 from placardry.paper import manual as printed_manual
 from placardry.resolve import Manual
+from placardry.site.card_check import card_check
+from placardry.standing import Verdict
 from placardry.wording.phrases import Speaker
 
 Artifacts = dict[str, bytes]
+IssuedCards = Mapping[str, tuple[str, Edition]]
+NONE_ISSUED: IssuedCards = {}
 
 
 def render(
@@ -27,6 +32,8 @@ def render(
     files: Mapping[str, bytes],
     editions: tuple[Edition, ...],
     issued: Edition | None,
+    cards_issued: IssuedCards = NONE_ISSUED,
+    verdicts: tuple[Verdict, ...] = (),
 ) -> tuple[Artifacts, tuple[Finding, ...]]:
     """The files of a manual's folder by their path in it, and what does not fit.
 
@@ -35,12 +42,15 @@ def render(
         files: the book's files, for the pictures under `content/`
         editions: the issued editions of the book
         issued: the edition that this content was issued in; None marks it as a draft
+        cards_issued: by card the code in the latest edition, and since which edition
+        verdicts: what every code means that was issued for this manual
     """
     speaker = Speaker(manual)
-    made, findings = _cards(speaker, issued)
+    made, findings = _cards(speaker, cards_issued)
     printed = cards.printed(speaker)
     written = pages(speaker, editions, issued, printed)
-    assets = {**drawings(speaker), **pictures(written, files)}
+    check = card_check(manual.settings, verdicts, [manual], manual.language)
+    assets = {**drawings(speaker), **pictures(written, files), **check}
     made.update(site.render(speaker, written, assets, issued))
     book, faults = printed_manual.render(
         speaker,
@@ -48,6 +58,7 @@ def render(
         assets,
         draft=issued is None,
         state_line=edition_state(speaker.words, issued),
+        dated=issued.dated if issued else None,
     )
     findings += faults
     if book is not None:
@@ -61,29 +72,43 @@ def page_files(
     files: Mapping[str, bytes],
     editions: tuple[Edition, ...],
     issued: Edition | None,
+    cards_issued: IssuedCards = NONE_ISSUED,
+    verdicts: tuple[Verdict, ...] = (),
 ) -> Mapping[str, bytes]:
     """The pages of a manual as Markdown, in a folder that a plain `mkdocs build` can build."""
     speaker = Speaker(manual)
-    made, _ = _cards(speaker, issued)
+    made, _ = _cards(speaker, cards_issued)
     written = pages(speaker, editions, issued, cards.printed(speaker))
-    assets = {**drawings(speaker), **pictures(written, files), **made}
+    check = card_check(manual.settings, verdicts, [manual], manual.language)
+    assets = {**drawings(speaker), **pictures(written, files), **check, **made}
     return site.pages_tree(speaker, written, assets, issued)
 
 
-def _cards(speaker: Speaker, issued: Edition | None) -> tuple[Artifacts, list[Finding]]:
-    """The cards, and the sheet on which all of them lie."""
-    draft, state_line = issued is None, edition_state(speaker.words, issued)
+def _cards(speaker: Speaker, issued: IssuedCards) -> tuple[Artifacts, list[Finding]]:
+    """The cards, and the sheet on which all of them lie.
+
+    A card is a draft by its own code, whatever else in the book has changed.
+    """
+    own = cards.codes(speaker)
     made: Artifacts = {}
     findings: list[Finding] = []
     faces = []
+    days: list[date | None] = []
     for name, card in speaker.manual.of(Card).items():
-        pdf, faults = cards.render(speaker, card, draft=draft, state_line=state_line)
+        code, since = issued.get(name, ("", None))
+        edition = since if own.get(name) == code else None
+        draft, state_line = edition is None, edition_state(speaker.words, edition)
+        dated = edition.dated if edition else None
+        days.append(dated)
+        pdf, faults = cards.render(speaker, card, draft=draft, state_line=state_line, dated=dated)
         findings += faults
         face = cards.face_of(speaker, card, draft=draft, state_line=state_line)
         if pdf is not None and face is not None:
             made[f"cards/{name}.pdf"] = pdf
             faces.append(face)
-    sheet, faults = sheets.render(speaker, faces)
+    sheet, faults = sheets.render(
+        speaker, faces, None if None in days else max(filter(None, days), default=None)
+    )
     findings += faults
     if sheet is not None:
         made["cards/sheet-a4.pdf"] = sheet

@@ -17,7 +17,7 @@ from mkdocs.exceptions import Abort, PluginError
 from mkdocs.plugins import BasePlugin, get_plugin_logger
 from mkdocs.structure.files import File, Files
 
-from placardry.editions import current_edition
+from placardry.editions import current_for
 from placardry.errors import EnvironmentFault, PlacardryError
 from placardry.files import require_book
 from placardry.finding import Severity, has_errors
@@ -81,7 +81,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
     def _write(self, prepared: Prepared, config: MkDocsConfig) -> None:
         name = self.config.manual or prepared.manuals[0].id
         speaker = Speaker(prepared.manual(name))
-        issued = current_edition(prepared.book) if prepared.book else None
+        issued = current_for(prepared.book, speaker.manual) if prepared.book else None
         editions = prepared.book.editions if prepared.book else ()
         self.pages = pages(speaker, editions, issued)
         assets = {**drawings(speaker), **pictures(self.pages, prepared.files)}

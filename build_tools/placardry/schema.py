@@ -18,7 +18,7 @@ from typing import Any, Literal
 from placardry.book import COLLECTIONS, KIND_OF, SINGLES
 from placardry.book.record import Applicability, Refers
 from placardry.book.settings import BookSettings
-from placardry.book.sources import Approval, Edition, Source
+from placardry.book.sources import Approval, Source
 from placardry.book.translations import Translation
 from placardry.decoder import plan
 from placardry.references import ID
@@ -74,7 +74,7 @@ def _file_keys(definitions: _Definitions) -> Schema:
 
 def _collections() -> Schema:
     definitions = _Definitions()
-    lists = {"approvals": Approval, "editions": Edition}
+    lists = {"approvals": Approval}
     properties = {
         **_file_keys(definitions),
         **{name: _named(cls, definitions) for name, cls in COLLECTIONS.items()},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated, Literal
 
@@ -53,20 +54,45 @@ class Approval(Part):
     Attributes:
         of: `kind/id` of the record approved
         digest: digest of its meaning when it was approved
+        author: who wrote what was approved
     """
 
     of: str
     by: str
     on: date
     digest: str
+    author: str | None = None
+
+
+@dataclass(frozen=True)
+class FigureChange:
+    """How one figure of a manual went from an edition to another; None where it was not there.
+
+    Attributes:
+        figure: its anchor in the register
+        before, after: in the unit that the manual prints first, as `88 degC`
+        direction: a word of `changes.direction`
+        held_before, held_after: under which condition, in the manual's language; empty if always
+    """
+
+    manual: str
+    figure: str
+    before: str | None
+    after: str | None
+    direction: str
+    held_before: str = ""
+    held_after: str = ""
 
 
 @record
 class Edition(Part):
-    """An issued state of the book.
+    """An issued state of the book, as the ledger tells it.
 
     Attributes:
         digest: digest of the meaning of the whole book when it was issued
+        changes: the figures that are not as in the edition before
+        cards: the cards whose faces are not as in the edition before, each with its manual
+        because: why it was withdrawn
     """
 
     number: int
@@ -75,3 +101,6 @@ class Edition(Part):
     summary: Text
     digest: str
     withdrawn: date | None = None
+    changes: tuple[FigureChange, ...] = field(default=(), compare=False)
+    cards: tuple[tuple[str, str], ...] = field(default=(), compare=False)
+    because: str = ""

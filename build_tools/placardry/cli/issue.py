@@ -24,11 +24,15 @@ def release(options: argparse.Namespace) -> int:
     on: date = options.on or prepared.book.settings.dated
     if options.withdraw is not None:
         path, data = withdraw(
-            prepared, options.withdraw, by=options.by, reason=options.reason or "", on=on
+            prepared, options.withdraw, by=options.by or "", because=options.because or "", on=on
         )
     else:
         path, data = release(
-            prepared, by=options.by, summary=options.summary or "", on=on, author=options.author
+            prepared,
+            by=options.by or "",
+            summary=options.summary or "",
+            on=on,
+            author=options.author,
         )
     write_new(options.book, path, data)
     what = "withdrew edition" if options.withdraw is not None else "issued edition"
@@ -38,8 +42,9 @@ def release(options: argparse.Namespace) -> int:
 
 
 def cards(options: argparse.Namespace) -> int:
-    """Say what a code means today, or all that were issued; 1 where one does not hold."""
+    """Say what a code means today, or all issued and drafted; 1 where one does not hold."""
     from placardry.prepared import prepare
+    from placardry.release import drafts
     from placardry.standing import Issued, Standing, as_plain, sentence
 
     prepared = prepare(options.book)
@@ -48,12 +53,19 @@ def cards(options: argparse.Namespace) -> int:
     _trusted(prepared.files)
     issued = Issued(prepared.book)
     is_asked = options.code is not None
-    found = [issued.verdict(options.code)] if is_asked else list(issued.verdicts())
+    unissued = {one.code: one for one in drafts(prepared, issued)}
+    if is_asked:
+        one = issued.verdict(options.code)
+        found = [unissued.get(one.code, one)]
+    else:
+        found = sorted([*issued.verdicts(), *unissued.values()], key=lambda one: one.place)
     if options.format == "json":
         plain = {"cards": [as_plain(one) for one in found]}
         sys.stdout.write(json.dumps(plain, ensure_ascii=False, indent=1) + "\n")
     else:
-        sys.stdout.write("".join(f"{sentence(one)}\n" for one in found) or "no card was issued\n")
+        sys.stdout.write(
+            "".join(f"{sentence(one)}\n" for one in found) or "the book has no cards\n"
+        )
     return 1 if is_asked and found[0].standing is not Standing.CURRENT else 0
 
 
@@ -90,8 +102,10 @@ def recall(options: argparse.Namespace) -> int:
         findings += unprinted
     if findings:
         sys.stderr.write(report(findings, {}))
-    say = recall.as_json if options.format == "json" else recall.as_text
-    sys.stdout.write(say(found))
+    if options.format == "json":
+        sys.stdout.write(recall.as_json(found, findings))
+    else:
+        sys.stdout.write(recall.as_text(found))
     return 1 if has_errors(findings) else 0
 
 

@@ -61,7 +61,7 @@ def start(writing: Writing) -> PageFile:
         first=of_first,
         emergencies=emergencies,
         options=_options(write),
-        dated=manual.settings.dated.isoformat(),
+        dated=(writing.issued or manual.settings).dated.isoformat(),
     )
 
 

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from placardry.book.cards import Card
-from placardry.book.figures import Quotation, Statement
+from placardry.book.figures import Quotation
 from placardry.book.sources import Document
 from placardry.figures import Figure
+from placardry.pages.changes import told
 from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, cells, figures_on, identified
 from placardry.pages.places import REGISTER
-from placardry.stated import statement_of
 from placardry.wording.phrases import Run, sentence, title_of
 
 TYPES = ("limit", "alarm", "setting", "interval", "fact", "derived", "example")
@@ -84,7 +84,7 @@ def cited(write: Inline, record: Figure | Quotation) -> Markdown:
 
 
 def editions(writing: Writing) -> Iterator[PageFile]:
-    """The issued editions, newest first."""
+    """The issued editions, newest first, and what each changed in this manual."""
     path = "editions.md"
     write = writing.inline(path)
     rows = [
@@ -92,15 +92,17 @@ def editions(writing: Writing) -> Iterator[PageFile]:
             (
                 Markdown(str(one.number)),
                 _day(one.dated),
-                write.text(one.summary),
+                escaped(one.summary),
                 escaped(one.approver),
-                _day(one.withdrawn),
+                escaped(" ".join(filter(None, (_day(one.withdrawn), one.because)))),
             )
         )
         for one in sorted(writing.editions, key=lambda one: -one.number)
     ]
     if rows:
-        yield writing.page(path, writing.word("page.editions"), "reference", "editions", rows=rows)
+        title = writing.word("page.editions")
+        news = tuple(told(writing, write))
+        yield writing.page(path, title, "reference", "editions", rows=rows, told=news)
 
 
 def _day(day: date | None) -> Markdown:
@@ -147,7 +149,7 @@ def _row(
             identified(Markdown(f"`{figure.anchor}`"), figure.anchor),
             write.phrase(sentence(writing.speaker.text(_title(writing, figure)))),
             write.all_units(figure),
-            Markdown(f"{write.word(f'kind.{figure.kind}')}, {_written(figure)}"),
+            Markdown(f"{write.word(f'kind.{figure.kind}')}, {escaped(str(figure.exact))}"),
             cited(write, figure),
             Markdown(f"`{figure.span.path}:{figure.span.line}`"),
             Markdown(", ".join(used)),
@@ -162,15 +164,3 @@ def _title(writing: Writing, figure: Figure) -> str:
         parameter = writing.manual.records["parameter"].get(figure.parameter)
         return str(parameter.name) if parameter is not None else title
     return title
-
-
-def _written(figure: Figure) -> str:
-    """The figure as its author wrote it."""
-    record = figure.record
-    is_whole = figure.part is None and isinstance(record, Statement)
-    given = statement_of(record) if is_whole else None
-    if given is not None and given[1].written:
-        return escaped(str(given[1].written))
-    exact = figure.exact
-    ends = (exact.value,) if exact.value else (exact.low, exact.high)
-    return escaped(" to ".join(str(end) for end in ends if end))

@@ -2,29 +2,39 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict
+from datetime import date
 from typing import Any
 
 from placardry.book.cards import Card
+from placardry.codes import code
 from placardry.finding import Finding
 from placardry.paper.blocks import Blocks
 from placardry.paper.faults import faults
 from placardry.paper.inked import Register
 from placardry.paper.sizes import faces
+from placardry.paper.square import code_square
 from placardry.paper.typesetter import Overflow, Sheet, typeset
+from placardry.resolve import Manual
 from placardry.wording.phrases import Speaker, spoken
 
 POINT_MM = 25.4 / 72
+# Of the layout of cards: raised when the same words would look so different that cards in use
+# must be replaced.
+LAYOUT = 1
+CHECK_PAGE = "check.html"
 
 
 def render(
-    speaker: Speaker, card: Card, *, draft: bool, state_line: str
+    speaker: Speaker, card: Card, *, draft: bool, state_line: str, dated: date | None = None
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """The card as a PDF of one page, or None and why it cannot be printed.
 
-    A size that is no face is reported by the rules; such a card is left out.
+    A size that is no face is reported by the rules; such a card is left out. It is `dated` as the
+    edition that last changed it, a draft as the book.
     """
     face = face_of(speaker, card, draft=draft, state_line=state_line)
     if face is None:
@@ -33,7 +43,7 @@ def render(
     made = (
         Sheet(overflow=hopeless)
         if hopeless
-        else typeset("card.typ", face, speaker.manual.settings.dated)
+        else typeset("card.typ", face, dated or speaker.manual.settings.dated)
     )
     return made.pdf, tuple(faults(made, speaker.manual, card))
 
@@ -44,15 +54,47 @@ def printed(speaker: Speaker) -> Mapping[str, tuple[str, ...]]:
     for card in speaker.manual.of(Card).values():
         face = face_of(speaker, card, draft=False, state_line="")
         if face is not None:
-            for anchor in _anchors(face):
+            for anchor in anchors(face):
                 found[anchor].append(f"cards/{card.id}.pdf")
     return {anchor: tuple(paths) for anchor, paths in sorted(found.items())}
 
 
-def _anchors(face: Mapping[str, Any]) -> list[str]:
+def anchors(face: Mapping[str, Any]) -> list[str]:
     """The anchors of the figures on a face, each once."""
     addresses = _found([face["title"], face["pieces"]], "u")
     return list(dict.fromkeys(address.partition("#")[2] for address in addresses))
+
+
+def hazards(face: Mapping[str, Any]) -> list[Any]:
+    """The safety messages on a face, wherever they stand."""
+    found: list[Any] = []
+    pending: list[Any] = [face["pieces"]]
+    while pending:
+        value = pending.pop()
+        if isinstance(value, dict):
+            if "signal" in value:
+                found.append(_read(value))
+            value = list(value.values())
+        if isinstance(value, list):
+            pending += value
+    return found
+
+
+def _code(manual: str, card: str, face: Mapping[str, Any]) -> str:
+    """The code of a face: of what an owner reads, so not of the addresses behind figures."""
+    shown = {key: face[key] for key in ("title", "machine", "language", "pieces")}
+    meant = {"layout": LAYOUT, "manual": manual, "card": card, "size": _size(face), **shown}
+    return code(json.dumps(_read(meant), sort_keys=True, ensure_ascii=False))
+
+
+def _size(face: Mapping[str, Any]) -> list[int]:
+    return [face["face"]["width"], face["face"]["height"]]
+
+
+def _read(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _read(below) for key, below in value.items() if key != "u"}
+    return [_read(one) for one in value] if isinstance(value, list) else value
 
 
 def _found(value: Any, key: str) -> Iterator[str]:
@@ -87,8 +129,8 @@ def face_of(
     register = Register.of(manual, up="../")
     blocks = Blocks(speaker, register)
     title = speaker.text(card.title)
-    foot = [f"{manual.id} / {card.id}", state_line]
-    return {
+    foot = [one for one in (f"{manual.id} / {card.id}", state_line) if one]
+    shown = {
         "face": asdict(face),
         "name": f"{spoken(title)} – {manual.machine.name}",
         "title": blocks.ink(title),
@@ -100,3 +142,28 @@ def face_of(
         "pieces": list(blocks.pieces(card)),
         "foot": foot if face.brief else [*foot, words["paper.defer"]],
     }
+    own_code = _code(manual.id, card.id, shown)
+    link = check_address(manual, own_code)
+    return {
+        **shown,
+        "code": own_code,
+        "link": link,
+        "qr": code_square(link) if link and not face.brief else "",
+        "check": words["card.check"],
+    }
+
+
+def check_address(manual: Manual, own_code: str) -> str:
+    """Where a card's code is judged on the published site; nothing where the book has no site."""
+    site = manual.settings.site_url
+    return f"{site.rstrip('/')}/{CHECK_PAGE}#{own_code}" if site else ""
+
+
+def codes(speaker: Speaker) -> Mapping[str, str]:
+    """The code of each card of a manual, by the card's id."""
+    found = {}
+    for card in speaker.manual.of(Card).values():
+        face = face_of(speaker, card, draft=False, state_line="")
+        if face is not None:
+            found[card.id] = str(face["code"])
+    return found

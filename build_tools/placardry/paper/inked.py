@@ -28,6 +28,10 @@ class Register:
         start = f"{site.rstrip('/')}/{manual.id}/" if site else up
         return cls(f"{start}register.html")
 
+    def beside(self, page: str) -> str:
+        """The address of another page of the manual's site."""
+        return self.url.removesuffix("register.html") + page
+
     def at(self, anchor: str) -> str:
         """The address of one figure."""
         return f"{self.url}#{anchor}"

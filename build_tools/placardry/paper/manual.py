@@ -9,6 +9,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
 from typing import Any
 
 from placardry.finding import Finding
@@ -33,6 +34,7 @@ def render(
     *,
     draft: bool,
     state_line: str,
+    dated: date | None = None,
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """The manual as a PDF, or None and why it cannot be printed.
 
@@ -74,7 +76,7 @@ def render(
         "chapters": chapters,
     }
     used = {PICTURES + path: pictures[path] for path in sorted(reading.used)}
-    made = typeset("manual.typ", data, manual.settings.dated, used)
+    made = typeset("manual.typ", data, dated or manual.settings.dated, used)
     return made.pdf, tuple(faults(made, manual))
 
 
@@ -154,7 +156,11 @@ class _Reading:
         if re.match(r"[a-z][a-z0-9+.-]*:", href):
             return {**run, "u": href}
         target, _, anchor = href.partition("#")
+        target, _, former = target.partition("?")
         target = _joined(path, target) if target else path
+        if former:  # a value as it stood in an edition, which is no figure of this manual
+            page = re.sub(r"\.md$", ".html", target)
+            return {**run, "u": f"{self.register.beside(page)}?{former}#{anchor}"}
         if target == REGISTER and anchor:
             return {**run, "u": self.register.at(anchor), "figure": True}
         full = f"{target}#{anchor}" if anchor else target

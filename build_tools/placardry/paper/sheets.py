@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from placardry.finding import Finding
@@ -28,13 +29,14 @@ class Spot:
 
 
 def render(
-    speaker: Speaker, faces: Iterable[Mapping[str, Any]]
+    speaker: Speaker, faces: Iterable[Mapping[str, Any]], dated: date | None = None
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """The cards on as few sheets as need be; None if there is none to cut.
 
     Args:
         speaker: the manual
         faces: what its cards show, as `cards.face_of` gives it, without cards that were refused
+        dated: the day of the latest edition among them; the book's where one is a draft
     """
     faces = [face for face in faces if fits(face["face"])]
     if not faces:
@@ -54,7 +56,7 @@ def render(
             for sheet in range(max(spot.sheet for spot in spots) + 1)
         ],
     }
-    sheet = typeset("sheet.typ", data, speaker.manual.settings.dated)
+    sheet = typeset("sheet.typ", data, dated or speaker.manual.settings.dated)
     return sheet.pdf, tuple(faults(sheet, speaker.manual))
 
 

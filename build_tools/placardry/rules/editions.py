@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 
 from placardry.book import KINDS
+from placardry.book.policy import policy_of, same
 from placardry.finding import Family, Note, Severity, did_you_mean
 from placardry.meaning import digest
 from placardry.rules.registry import Problem, Subject, rule
@@ -109,39 +109,30 @@ def missing_approval(subject: Subject) -> Iterator[Problem]:
                 yield Problem(found[0].places.span, message, mend)
 
 
-@rule(Severity.ERROR, Family.EDITIONS)
-def editions_out_of_order(subject: Subject) -> Iterator[Problem]:
-    """The numbers of the editions do not rise, a date goes back, or one is withdrawn too early.
+@rule(Severity.ERROR, Family.SOURCES)
+def approved_by_author(subject: Subject) -> Iterator[Problem]:
+    """An approval is by the author of what it approves, which the book's policy does not allow.
 
-    A card is known by its edition; two of one number could not be told apart.
+    Nobody sees their own slip: who wrote a figure reads what they meant. `author-approves: yes`
+    under `policy:` in `procedures/book.yaml` allows it, for a publisher who works alone.
+
+    Source: common practice, no source.
 
     Bad:
-        procedures/editions.yaml
-            editions:
-              - {number: 1, dated: 2025-06-01, approver: A. Reviewer, summary: First issue.,
-                 digest: 0123456789abcdef}
-              - {number: 1, dated: 2026-01-15, approver: A. Reviewer, summary: New card.,
-                 digest: 0123456789abcdef}
+        procedures/approvals.yaml
+            approvals:
+              - {of: limit/engine-speed-maximum, by: A. Writer, author: A. Writer, on: 2026-01-20,
+                 digest: e79bbea39c3fb3b7}
     Good:
-        procedures/editions.yaml
-            editions:
-              - {number: 1, dated: 2025-06-01, approver: A. Reviewer, summary: First issue.,
-                 digest: 0123456789abcdef}
-              - {number: 2, dated: 2026-01-15, approver: A. Reviewer, summary: New card.,
-                 digest: 0123456789abcdef}
+        procedures/approvals.yaml
+            approvals:
+              - {of: limit/engine-speed-maximum, by: A. Reviewer, author: A. Writer,
+                 on: 2026-01-20, digest: e79bbea39c3fb3b7}
     """
-    editions = subject.book.editions
-    for before, after in itertools.pairwise(editions):
-        note = Note(before.places.at("number"), f"edition {before.number} of {before.dated}")
-        if after.number <= before.number:
-            message = f"edition {after.number} follows edition {before.number}"
-            mend = f"write `number: {before.number + 1}`, or put the editions in order"
-            yield Problem(after.places.at("number"), message, mend, (note,))
-        elif after.dated < before.dated:
-            message = f"edition {after.number} is of {after.dated}, the one before of "
-            message += str(before.dated)
-            yield Problem(after.places.at("dated"), message, "correct the date", (note,))
-    for one in editions:
-        if one.withdrawn is not None and one.withdrawn < one.dated:
-            message = f"edition {one.number} of {one.dated} was withdrawn on {one.withdrawn}"
-            yield Problem(one.places.at("withdrawn"), message, "correct one of the dates")
+    if policy_of(subject.book.settings).author_approves:
+        return
+    for one in subject.book.approvals:
+        if one.author is not None and same(one.author, one.by):
+            message = f"`{one.of}` was approved by its author, {one.by}"
+            mend = f"let somebody else read it, then `placardry approve {one.of} --by … --on …`"
+            yield Problem(one.places.at("by"), message, mend)

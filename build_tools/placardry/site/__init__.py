@@ -59,9 +59,11 @@ def pages_tree(
     pages = tuple(pages)
     made = docs(pages, assets)
     settings = resources.files("placardry.site").joinpath("settings.yaml").read_bytes()
+    banner = resources.files("placardry.site").joinpath("templates/draft.html.j2").read_bytes()
     return {
         "mkdocs.yml": _settings(speaker, pages, issued),
         "settings.yaml": settings,
+        **({} if issued else {"overrides/main.html": banner}),
         **{f"docs/{path}": data for path, data in made.items()},
     }
 
@@ -182,11 +184,12 @@ def _is_needed(path: str, language: str) -> bool:
 
 def _settings(speaker: Speaker, pages: tuple[PageFile, ...], issued: Edition | None) -> bytes:
     """The `mkdocs.yml` of a manual."""
-    template = _environment().get_template("mkdocs.yml.j2")
+    template = environment().get_template("mkdocs.yml.j2")
     text = template.render(
         name=themed(manual_title(speaker)),
         footer=footer(speaker, issued),
         language=speaker.words.language,
+        draft=None if issued else edition_state(speaker.words, None),
         nav=nav(speaker, pages),
     )
     return text.encode()
@@ -215,7 +218,7 @@ def index(book: Book, manuals: Iterable[Manual], issued: Edition | None = None) 
         for manual in manuals
     ]
     text = (
-        _environment()
+        environment()
         .get_template("index.html.j2")
         .render(
             settings=book.settings,
@@ -228,7 +231,8 @@ def index(book: Book, manuals: Iterable[Manual], issued: Edition | None = None) 
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """The packaged templates; text from a book is escaped in HTML."""
     from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
     environment = Environment(

@@ -1,0 +1,175 @@
+"""Change notices: what the owner of one aircraft must know of the cards that it carries.
+
+Written in Markdown, in the language of the machine's manual; the PDF is set from the same text.
+Pure; the command line writes the files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from placardry.book import Book
+from placardry.book.cards import Card
+from placardry.book.sources import FigureChange
+from placardry.finding import Family, Finding, Rule, Severity, Span
+from placardry.pages.changes import in_language
+from placardry.pages.inline import Markdown, escaped
+from placardry.pages.page import cells
+from placardry.paper.tree import read
+from placardry.paper.typesetter import typeset
+from placardry.prepared import Prepared
+from placardry.recall import Aircraft, Recall
+from placardry.resolve import Manual
+from placardry.standing import Issued, Standing, Verdict
+from placardry.wording.phrases import Speaker, sentence, spoken, title_of
+from placardry.wording.words import Words, words
+
+UNPRINTED_NOTICE = Rule(
+    "unprinted-notice",
+    Severity.ERROR,
+    Family.EDITIONS,
+    """A change notice holds a character that the font of the printed outputs does not have.
+
+    The notice is there as Markdown, but nobody can print it and put it into a letter.
+
+    Source: ISO 14289-1 (PDF/UA-1), 7.21.8: no reference to a glyph that is missing.
+    """,
+)
+
+
+def notices(found: Recall, prepared: Prepared) -> tuple[dict[str, bytes], tuple[Finding, ...]]:
+    """A notice for each aircraft by file name, as Markdown and as PDF, the most urgent first."""
+    book = prepared.book
+    made: dict[str, bytes] = {}
+    findings: list[Finding] = []
+    if book is None:
+        return made, ()
+    writer = _Writer(book, prepared.manuals)
+    for number, one in enumerate(found.aircraft, start=1):
+        name = f"notice-{number:04}"
+        text = writer.notice(one)
+        made[f"{name}.md"] = text.encode()
+        sheet = typeset("notice.typ", writer.data(one, text), writer.dated)
+        if sheet.pdf is not None:
+            made[f"{name}.pdf"] = sheet.pdf
+        else:
+            message = f"`{name}.md` cannot be printed: {', '.join(sheet.missing) or 'its text'}"
+            mend = "write the serial in the list with the letters on its plate"
+            findings.append(Finding(UNPRINTED_NOTICE, Span(f"{name}.md"), message, mend))
+    return made, tuple(findings)
+
+
+class _Writer:
+    """Writes the notices of one book."""
+
+    def __init__(self, book: Book, manuals: tuple[Manual, ...]) -> None:
+        self.book = book
+        self.manuals = {one.id: one for one in manuals}
+        self.speakers: dict[str, Speaker] = {}
+        self.issued = Issued(book)
+        days = [day for one in book.editions for day in (one.dated, one.withdrawn) if day]
+        self.dated = max(days, default=book.settings.dated)
+
+    def data(self, one: Aircraft, text: str) -> Mapping[str, object]:
+        """What the template prints."""
+        table = self._words(one)
+        return {
+            "name": f"{table['notice.title']} {one.serial}",
+            "publisher": str(self.book.settings.publisher),
+            "language": table.language,
+            "dated": self.dated.isoformat(),
+            "blocks": read(text),
+        }
+
+    def notice(self, one: Aircraft) -> str:
+        """The notice of one aircraft."""
+        table = self._words(one)
+        when = table["notice.urgent" if one.urgent else "notice.leisure"]
+        machine = self._machine(one.machine)
+        lines = [
+            f"# {escaped(table['notice.title'])}",
+            _say(table, "notice.aircraft", serial=one.serial, machine=machine),
+            f"**{escaped(when)}**",
+            *(line for card in one.cards for line in self._card(one, card, table)),
+            f"{escaped(table['notice.doubt'])} {escaped(table['paper.defer'])}",
+            f"{escaped(str(self.book.settings.publisher))}, {self.dated.isoformat()}",
+        ]
+        return "\n\n".join(lines) + "\n"
+
+    def _card(self, one: Aircraft, card: Verdict, table: Words) -> Iterator[str]:
+        """One card: which it is, why it must be replaced, and by which."""
+        yield f"## {escaped(' '.join(filter(None, (self._title(card), card.code))))}"
+        if card.machine not in (None, one.machine):
+            machine = self._machine(card.machine or "")
+            yield _say(table, "notice.foreign", machine=machine)
+            return
+        yield _say(
+            table,
+            f"notice.{card.standing.name.lower().replace('_', '-')}",
+            number=str(card.since),
+            date=str(card.since_dated),
+        )
+        if card.standing is not Standing.SUPERSEDED:
+            return
+        if card.changes:
+            heads = ("figure", "before", "after", "way")
+            yield "\n".join(
+                (
+                    cells(tuple(escaped(table[f"edition.{head}"]) for head in heads)),
+                    "| --- | --- | --- | --- |",
+                    *(self._row(card, each, table) for each in card.changes),
+                )
+            )
+        if card.new_hazards:
+            yield escaped(table["notice.hazard"])
+        if not card.changes and not card.new_hazards:
+            yield escaped(table["notice.words"])
+        yield _say(table, "notice.next", code=self._current(card))
+
+    def _row(self, card: Verdict, change: FigureChange, table: Words) -> Markdown:
+        speaker = self._speaker(card)
+        id, _, part = change.figure.partition(".")
+        figure = speaker.figures.get((id, part)) if speaker else None
+        name = change.figure
+        if speaker is not None and figure is not None:
+            title = spoken(sentence(speaker.text(title_of(figure.record))))
+            name = f"{title} ({change.figure})"
+        sides = ((change.before, change.held_before), (change.after, change.held_after))
+        values = [
+            f"{in_language(value, table.language)} {held}".strip() if value else ""
+            for value, held in sides
+        ]
+        way = table[f"edition.{change.direction}"]
+        return cells(tuple(escaped(one) for one in (name, *values, way)))
+
+    def _current(self, card: Verdict) -> str:
+        """The code of the card that holds in place of an older one."""
+        latest = self.issued.latest
+        there = self.issued.states[latest.number] if latest else {}
+        return str(there[card.manual]["cards"][card.card]["code"]) if card.manual else ""
+
+    def _title(self, card: Verdict) -> str:
+        speaker = self._speaker(card)
+        found = speaker.manual.of(Card).get(card.card or "") if speaker else None
+        return spoken(speaker.text(found.title)) if speaker and found else card.card or ""
+
+    def _machine(self, id: str) -> str:
+        own = [one for one in self.manuals.values() if one.machine.id == id]
+        return str(own[0].machine.name) if own else id
+
+    def _speaker(self, card: Verdict) -> Speaker | None:
+        name = card.manual
+        if name not in self.manuals:
+            return None
+        return self.speakers.setdefault(name, Speaker(self.manuals[name]))
+
+    def _words(self, one: Aircraft) -> Words:
+        """The words of the language in which the aircraft's cards are."""
+        own = [self.manuals[card.manual] for card in one.cards if card.manual in self.manuals]
+        own += [manual for manual in self.manuals.values() if manual.machine.id == one.machine]
+        return words(own[0].language if own else self.book.settings.language)
+
+
+def _say(table: Words, key: str, **slots: str) -> str:
+    """Words of our own with their slots filled."""
+    return escaped("".join(slots[text] if slot else text for text, slot in table.pieces(key)))

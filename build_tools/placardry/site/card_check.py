@@ -1,0 +1,111 @@
+"""The card check: what the code on a card means today, from disk and without a request.
+
+One page for the whole book, where the QR codes lead, and one in the folder of each manual, which
+can be handed over alone. What is said of a card is said in the language of its manual. Without
+script it is a table of every code that was ever issued.
+"""
+
+from __future__ import annotations
+
+import pkgutil
+from collections.abc import Iterable, Mapping
+
+from placardry.book.cards import Card
+from placardry.book.settings import BookSettings
+from placardry.book.sources import FigureChange
+from placardry.codes import ALPHABET, LENGTH
+from placardry.pages.changes import in_language
+from placardry.resolve import Manual
+from placardry.site import environment
+from placardry.standing import Standing, Verdict
+from placardry.wording.phrases import Speaker, sentence, spoken, title_of
+from placardry.wording.words import Words, words
+
+PAGE, SCRIPT = "check.html", "check.js"
+
+
+def card_check(
+    settings: BookSettings, verdicts: Iterable[Verdict], manuals: Iterable[Manual], language: str
+) -> Mapping[str, bytes]:
+    """The page and its script, by path in the published folder.
+
+    Args:
+        settings: of the book
+        verdicts: what is said of every code; of other manuals than these in the page's language
+        manuals: those whose cards and figures are named
+        language: of the page
+    """
+    speakers = {manual.id: Speaker(manual) for manual in manuals}
+    others = {one.manual.language for one in speakers.values()} - {language}
+    languages = (language, *sorted(others))
+    text = environment().get_template("check.html.j2").render(
+        settings=settings,
+        language=language,
+        words=words(language),
+        rows=[_row(one, speakers.get(one.manual or ""), language) for one in verdicts],
+        unknown=[{"language": one, "words": words(one)} for one in languages],
+        alphabet=ALPHABET,
+        length=LENGTH,
+    )  # fmt: skip
+    script = pkgutil.get_data("placardry.site", SCRIPT) or b""
+    return {PAGE: text.encode(), SCRIPT: script}
+
+
+def _row(one: Verdict, speaker: Speaker | None, language: str) -> Mapping[str, object]:
+    table = speaker.words if speaker else words(language)
+    return {
+        "code": one.code,
+        "card": _card(one, speaker),
+        "manual": one.manual,
+        "language": table.language,
+        "urgent": one.urgent,
+        "says": _says(one, table),
+        "edition": one.edition,
+        "changes": [_change(change, speaker, table) for change in one.changes],
+        "hazard": table["verdict.hazard"] if one.new_hazards else "",
+    }
+
+
+def _card(one: Verdict, speaker: Speaker | None) -> str:
+    """The title of a card and its machine; of a card that is gone, its ids."""
+    card = speaker.manual.of(Card).get(one.card or "") if speaker else None
+    if speaker is None or card is None:
+        return f"{one.manual} / {one.card}"
+    return f"{spoken(speaker.text(card.title))} – {speaker.manual.machine.name}"
+
+
+def _change(one: FigureChange, speaker: Speaker | None, table: Words) -> Mapping[str, str]:
+    def say(value: str | None) -> str:
+        return in_language(value, table.language) if value else table["verdict.nothing"]
+
+    return {
+        "figure": one.figure,
+        "name": _name(one.figure, speaker),
+        "before": say(one.before),
+        "after": say(one.after),
+        "held_before": one.held_before,
+        "held_after": one.held_after,
+    }
+
+
+def _name(anchor: str, speaker: Speaker | None) -> str:
+    """What a figure is of, with its anchor; of one that is gone, the anchor alone."""
+    id, _, part = anchor.partition(".")
+    figure = speaker.figures.get((id, part)) if speaker else None
+    if speaker is None or figure is None:
+        return anchor
+    return f"{spoken(sentence(speaker.text(title_of(figure.record))))} ({anchor})"
+
+
+def _says(one: Verdict, table: Words) -> str:
+    if one.standing is Standing.CURRENT:
+        return _filled(table, "verdict.current", one.edition, one.dated)
+    todo = table["verdict.now" if one.urgent else "verdict.leisure"]
+    if one.standing is Standing.WITHDRAWN:
+        return f"{table['verdict.withdrawn']} {todo}"
+    return f"{_filled(table, 'verdict.superseded', one.since, one.since_dated)} {todo}"
+
+
+def _filled(table: Words, key: str, number: int | None, day: str | None) -> str:
+    slots = {"number": str(number), "date": str(day)}
+    return "".join(slots[piece] if slot else piece for piece, slot in table.pieces(key))

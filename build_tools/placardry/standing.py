@@ -1,0 +1,229 @@
+"""What a card's code means today: current, superseded and why, withdrawn, never issued, mistyped.
+
+All of it comes from the ledger, so it can be said of cards whose text nobody has any more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any
+
+from placardry.book import Book
+from placardry.book.sources import Edition, FigureChange
+from placardry.changes.direction import Direction, direction
+from placardry.changes.state import FigureState, from_plain
+from placardry.codes import as_typed, is_sound
+from placardry.deltas import State
+from placardry.editions import code_in, face_edition, latest_edition
+from placardry.ledger import read, states
+
+
+class Standing(StrEnum):
+    """What a code is, the most urgent first."""
+
+    MISTYPED = "mistyped"
+    NEVER_ISSUED = "never issued"
+    WITHDRAWN = "withdrawn"
+    SUPERSEDED = "superseded"
+    DRAFT = "draft"
+    CURRENT = "current"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What is known of one code; of one that is not known, the unsafe side is taken.
+
+    Attributes:
+        edition: the last edition in which the code stood
+        dated: the day of that edition
+        since: the edition that superseded or withdrew it; of a current card, its own edition
+        since_dated: the day of that
+        changes: the figures of the card that are no longer as printed, the most dangerous first
+        new_hazards: whether safety messages have been added
+        urgent: whether the card must be replaced before the next flight
+    """
+
+    code: str
+    standing: Standing
+    manual: str | None = None
+    machine: str | None = None
+    card: str | None = None
+    edition: int | None = None
+    dated: str | None = None
+    since: int | None = None
+    since_dated: str | None = None
+    changes: tuple[FigureChange, ...] = ()
+    new_hazards: bool = False
+    urgent: bool = False
+
+    @property
+    def place(self) -> tuple[str, str, str]:
+        """Where it stands in a list: by manual and card."""
+        return self.manual or "", self.card or "", self.code
+
+
+_ORDER = (Direction.TIGHTENED, Direction.UNDECIDED, Direction.LOOSENED, Direction.NEUTRAL)
+
+
+def changes(manual: str, old: State, new: State, only: frozenset[str]) -> tuple[FigureChange, ...]:
+    """How figures of a manual went from one edition to another, tightened ones first.
+
+    Shape: `old` and `new` are one manual's state in the ledger; `only` holds anchors.
+    """
+    found = []
+    for anchor in sorted(only):
+        sides = (old["figures"].get(anchor), new["figures"].get(anchor))
+        if sides[0] == sides[1]:
+            continue
+        was, now = (_state(manual, anchor, one) for one in sides)
+        way = direction(was, now)
+        if way is not Direction.NEUTRAL or said(was) != said(now):
+            held = [str((one or {}).get("held", "")) for one in sides]
+            found.append(FigureChange(manual, anchor, said(was), said(now), str(way), *held))
+    return tuple(
+        sorted(found, key=lambda one: (_ORDER.index(Direction(one.direction)), one.figure))
+    )
+
+
+def _state(manual: str, anchor: str, plain: Mapping[str, Any] | None) -> FigureState | None:
+    return None if plain is None else from_plain({**plain, "manual": manual, "machine": ""})
+
+
+def said(state: FigureState | None) -> str | None:
+    """A figure in the unit that its manual prints first: `88 degC`."""
+    if state is None:
+        return None
+    unit, numerals = next(iter(state.shown.items()), ("", state.written))
+    return f"{numerals} {unit}".strip()
+
+
+class Issued:
+    """All that was ever issued, to be asked for codes."""
+
+    def __init__(self, book: Book) -> None:
+        self.editions: Mapping[int, Edition] = {one.number: one for one in book.editions}
+        self.latest = latest_edition(book.editions)
+        self.states = states(read(book.files))
+        self.codes: dict[str, tuple[str, str]] = {
+            said["code"]: (manual, card)
+            for state in self.states.values()
+            for manual, there in state.items()
+            for card, said in there["cards"].items()
+        }
+
+    def verdicts(self) -> Iterator[Verdict]:
+        """What is known of every code ever issued, by manual and card."""
+        for code in sorted(self.codes, key=lambda one: (self.codes[one], one)):
+            yield self.verdict(code)
+
+    def verdict(self, typed: str) -> Verdict:
+        """What is known of a code, however it was typed."""
+        code = as_typed(typed)
+        if not is_sound(code):
+            return Verdict(code, Standing.MISTYPED, urgent=True)
+        if code not in self.codes:
+            return Verdict(code, Standing.NEVER_ISSUED, urgent=True)
+        manual, card = self.codes[code]
+        stood = [n for n in self.states if code_in(self.states, n, manual, card) == code]
+        standing = [n for n in stood if self.editions[n].withdrawn is None]
+        last = max(standing or stood)
+        found = Verdict(
+            code,
+            Standing.WITHDRAWN,
+            manual,
+            self.states[last][manual]["machine"],
+            card,
+            last,
+            self.editions[last].dated.isoformat(),
+            urgent=True,
+        )
+        if self.latest and self.latest.number in stood:
+            return self._current(found)
+        is_printed = (
+            self.latest and code_in(self.states, self.latest.number, manual, card) is not None
+        )
+        if not standing or not is_printed:
+            gone = self.editions[last].withdrawn
+            return _with(found, since_dated=gone.isoformat() if gone else None)
+        return self._superseded(found, last)
+
+    def _current(self, found: Verdict) -> Verdict:
+        if self.latest is None:
+            return found
+        whole = tuple(self.editions.values())
+        since = face_edition(whole, self.states, found.manual or "", found.card or "")
+        return _with(
+            found,
+            standing=Standing.CURRENT,
+            edition=self.latest.number,
+            dated=self.latest.dated.isoformat(),
+            since=since.number,
+            since_dated=since.dated.isoformat(),
+            urgent=False,
+        )
+
+    def _superseded(self, found: Verdict, last: int) -> Verdict:
+        manual, card = found.manual or "", found.card or ""
+        number = self.latest.number if self.latest else last
+        after = min(
+            n
+            for n, one in self.editions.items()
+            if n > last and one.withdrawn is None
+            and code_in(self.states, n, manual, card) != found.code
+        )  # fmt: skip
+        old, new = self.states[last][manual], self.states[number][manual]
+        was, now = old["cards"][card], new["cards"][card]
+        told = changes(manual, old, new, frozenset(was["figures"]) | frozenset(now["figures"]))
+        hazards = not set(now["hazards"]) <= set(was["hazards"])
+        binding = {Direction.TIGHTENED, Direction.UNDECIDED}
+        return _with(
+            found,
+            standing=Standing.SUPERSEDED,
+            since=after,
+            since_dated=self.editions[after].dated.isoformat(),
+            changes=told,
+            new_hazards=hazards,
+            # What cannot be judged counts as if it bound.
+            urgent=hazards or any(Direction(one.direction) in binding for one in told),
+        )
+
+
+def _with(found: Verdict, **more: Any) -> Verdict:
+    return Verdict(**{**vars(found), **more})
+
+
+def as_plain(found: Verdict) -> dict[str, Any]:
+    """A verdict as JSON holds it."""
+    return asdict(found)
+
+
+def _held(value: str | None, held: str) -> str:
+    """A value with its condition, without which it would say something else."""
+    return f"{value} {held}".strip() if value else "nothing"
+
+
+def sentence(found: Verdict) -> str:
+    """A verdict in one line of English."""
+    if found.standing is Standing.MISTYPED:
+        return f"{found.code}: mistyped; read the code on the card again"
+    if found.standing is Standing.NEVER_ISSUED:
+        return f"{found.code}: never issued; do not fly by this card"
+    name = f"{found.code}: {found.manual} / {found.card}"
+    if found.standing is Standing.DRAFT:
+        return f"{name}: a draft, in no issued edition; do not fly by it"
+    if found.standing is Standing.CURRENT:
+        since = f", the same since edition {found.since}" if found.since != found.edition else ""
+        return f"{name}: current as of edition {found.edition} of {found.dated}{since}"
+    when = "replace it before the next flight" if found.urgent else "replace it at leisure"
+    if found.standing is Standing.WITHDRAWN:
+        return f"{name}: withdrawn; {when}"
+    why = [
+        f"{one.figure} from {_held(one.before, one.held_before)} "
+        f"to {_held(one.after, one.held_after)}, {one.direction}"
+        for one in found.changes
+    ]
+    why += ["a safety message was added"] if found.new_hazards else []
+    reason = "; ".join(why) or "only its words or layout changed"
+    return f"{name}: superseded by edition {found.since} of {found.since_dated} ({reason}); {when}"

@@ -1,0 +1,77 @@
+"""The card check page, and the mark of a draft on cards: both come from the ledger alone."""
+
+from __future__ import annotations
+
+import pypdfium2
+import pytest
+from selectolax.lexbor import LexborHTMLParser
+
+from placardry.editions import issued_cards
+from placardry.manual_output import IssuedCards, render
+from placardry.resolve import resolve
+from placardry.site.card_check import PAGE, SCRIPT, card_check
+from placardry.standing import Issued
+from tests.issued import Files, edited, issue, prepared, start, twice, withdrawn
+
+
+def _page(files: Files) -> LexborHTMLParser:
+    book = prepared(files).book
+    assert book is not None
+    return LexborHTMLParser(
+        card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], "en")[PAGE].decode()
+    )
+
+
+def _rows(page: LexborHTMLParser) -> dict[str, str]:
+    return {
+        "urgent" if "data-urgent" in row.attributes else "calm": " ".join(row.text().split())
+        for row in page.css("tr[data-code]")
+    }
+
+
+def test_each_code_says_what_it_means() -> None:
+    said = _rows(_page(twice()))
+    assert "Current as of edition 2 of 2026-03-01." in said["calm"]
+    assert "Superseded by edition 2 of 2026-03-01. Replace it before" in said["urgent"]
+    assert "Coolant temperature (coolant.red): 90 °C → 89 °C" in said["urgent"]
+
+
+def test_a_former_figure_is_marked_as_history() -> None:
+    former = _page(twice()).css_first("s[data-former='coolant.red']")
+    assert former is not None
+    assert former.text() == "90\u00a0°C"
+    assert (former.attributes["data-manual"], former.attributes["data-edition"]) == ("tern-eu", "1")
+
+
+def test_withdrawn_cards_are_said_to_be() -> None:
+    assert "Withdrawn: do not use it." in _rows(_page(withdrawn(twice(), 2)))["urgent"]
+
+
+def test_the_page_asks_nothing_of_another_site() -> None:
+    book = prepared(twice()).book
+    assert book is not None
+    made = card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], "en")
+    assert [one.attributes["src"] for one in _page(twice()).css("script")] == [SCRIPT]
+    for word in (b"http:", b"https:", b"fetch(", b"XMLHttpRequest", b"innerHTML", b"eval("):
+        assert all(word not in data for data in made.values())
+
+
+def _printed(files: Files) -> str:
+    found = prepared(files)
+    assert found.book is not None
+    cards: IssuedCards = issued_cards(found.book, "tern-eu")
+    made, _ = render(found.manuals[0], {}, found.book.editions, None, cards)
+    text: str = pypdfium2.PdfDocument(made["cards/limits.pdf"])[0].get_textpage().get_text_bounded()
+    return text
+
+
+@pytest.mark.parametrize("is_card_edited", [False, True])
+def test_a_card_is_a_draft_by_its_own_code(is_card_edited: bool) -> None:
+    """The manual is a draft in both; the card only where its own face has changed."""
+    book = issue(start())
+    book["content/welcome.md"] += b"\nFly with care.\n"
+    if is_card_edited:
+        book = edited(book, "red from 90 degC", "red from 89 degC")
+    text = _printed(book)
+    assert ("DRAFT" in text) == is_card_edited
+    assert ("Edition 1 of 2026-02-01" in text) != is_card_edited
