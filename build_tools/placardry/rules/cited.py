@@ -3,28 +3,33 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from functools import lru_cache
 
 from placardry.book import Book
 from placardry.book.figures import Fact, Limit, Scale
 from placardry.book.instruments import Alarm
-from placardry.book.sources import Document, Source
-from placardry.files import text_of
+from placardry.book.record import Record
+from placardry.book.sources import Source
+from placardry.book.tasks import Task
 from placardry.finding import Family, Severity, Span
+from placardry.interval import Nominal
+from placardry.nodes import Scalar
+from placardry.quantity import Quantity
+from placardry.recognise import Recognised, quantities
+from placardry.rules.document_texts import place, texts
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import every
 from placardry.stated import statement_of
 
-READABLE = (".txt", ".md", ".pdf")
-PAGE_BREAK = "\f"
+ALARM_FIGURES = ("set-point", "clears", "delay")
+TASK_FIGURES = ("hours", "calendar", "life", "tolerance")
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
 _FIGURE_NUMBER = re.compile(rf"(?<![^\W\d_]){_NUMBER.pattern}")  # not that of `cm3`
 _GROUPED = re.compile(r"\d{1,3}(?:[, \u00a0\u202f]\d{3})+(?:\.\d+)?")
-_PAGE = re.compile(r"\bpage (\d+|[ivxlc]+|[A-Z]+-\d+)\b")
 _WORDS = (
     *("zero", "one", "two", "three", "four", "five", "six"),
     *("seven", "eight", "nine", "ten", "eleven", "twelve"),
@@ -36,9 +41,9 @@ def figure_not_in_document(subject: Subject) -> Iterator[Problem]:
     """A cited document lies in the book, and does not hold the figure.
 
     Either the figure or the place was copied wrongly. `.txt`, `.md` and `.pdf` are read; where
-    the source names a page, that page must hold it: by the label that a PDF gives its pages, else
-    counted from the front, as the form feeds of a text part it. A PDF of pictures holds no text
-    and is left alone.
+    the source names a page, that page must hold it: by the label that a PDF gives its pages, or
+    that a line such as `page 31` gives those of a text, else counted from the front, as the form
+    feeds of a text part it. A PDF of pictures holds no text and is left alone.
 
     Bad:
         procedures/documents.yaml
@@ -121,6 +126,73 @@ def finer_than_document(subject: Subject) -> Iterator[Problem]:
                 yield Problem(span, message, f"write {there}")
 
 
+@rule(Severity.WARNING, Family.SOURCES)
+def unit_not_in_document(subject: Subject) -> Iterator[Problem]:
+    """A cited document holds the number of a figure, and never with a unit of its kind.
+
+    45 min where the document says 45 s is a slip that no plausible span finds.
+
+    Source: common practice, no source.
+
+    Bad:
+        procedures/documents.yaml
+            documents:
+              marl-manual: {title: Marl manual, issuer: Marl Engines, edition: "1",
+                            dated: 2025-01-31}
+              marl-leaflet: {title: Marl leaflet, issuer: Marl Engines, edition: "1",
+                             dated: 2025-01-31, file: procedures/marl.txt}
+        procedures/marl.txt
+            Wait 45 s before the next try.
+        procedures/facts.yaml
+            document: marl-leaflet
+            facts:
+              starter-rest: {minimum: 45 min, name: rest of the starter, source: page 1}
+    Good:
+        procedures/documents.yaml
+            documents:
+              marl-manual: {title: Marl manual, issuer: Marl Engines, edition: "1",
+                            dated: 2025-01-31}
+              marl-leaflet: {title: Marl leaflet, issuer: Marl Engines, edition: "1",
+                             dated: 2025-01-31, file: procedures/marl.txt}
+        procedures/marl.txt
+            Wait 45 s before the next try.
+        procedures/facts.yaml
+            document: marl-leaflet
+            facts:
+              starter-rest: {minimum: 45 s, name: rest of the starter, source: page 1}
+    """
+    for source, figure, span, (where, text) in _looked_up(subject.book):
+        there = _units(text)
+        for one in quantities(figure):
+            for value, symbol in _ends(one):
+                others = there.get(value, frozenset())
+                if others and symbol not in others:
+                    message = f"{where} of `{source.document}` says "
+                    message += f"{float(value):g} {' or '.join(sorted(others))}, not {symbol}"
+                    mend = "copy the unit from the document again, or correct `source:`"
+                    yield Problem(span, message, mend)
+
+
+@lru_cache(maxsize=64)  # one page holds many figures
+def _units(text: str) -> Mapping[Fraction, frozenset[str]]:
+    """By number the units that a text writes it with."""
+    found: dict[Fraction, set[str]] = defaultdict(set)
+    for one in quantities(text):
+        for value, symbol in _ends(one):
+            found[value].add(symbol)
+    return {value: frozenset(symbols) for value, symbols in found.items()}
+
+
+def _ends(one: Recognised) -> Iterator[tuple[Fraction, str]]:
+    figure = one.figure
+    ends = (figure,) if isinstance(figure, Quantity) else (figure.low, figure.high)
+    if isinstance(figure, Nominal):
+        ends = (figure.value, *ends)
+    for end in ends:
+        if end is not None:
+            yield end.value, end.unit.symbol
+
+
 def _decimals(text: str, value: Fraction) -> Iterator[int]:
     """With how many decimals a text writes a value, each time that it does."""
     for one in _NUMBER.findall(text):
@@ -131,51 +203,13 @@ def _decimals(text: str, value: Fraction) -> Iterator[int]:
 
 def _looked_up(book: Book) -> Iterator[tuple[Source, str, Span, tuple[str, str]]]:
     """Every figure whose document can be read, with the place that it cites and its text."""
-    texts = _texts(book)
-    if not texts:
+    read = texts(book)
+    if not read:
         return
     for source, figure, span in _cited(book):
-        pages = texts.get(source.document or "")
+        pages = read.get(source.document or "")
         if pages is not None:
-            yield source, figure, span, _place(pages, source.place)
-
-
-@dataclass(frozen=True, slots=True)
-class Pages:
-    """The text of a document, page by page, and the labels of the pages where it has them."""
-
-    texts: tuple[str, ...]
-    labels: tuple[str, ...] = ()
-
-
-def _texts(book: Book) -> dict[str, Pages]:
-    """The pages of each document that can be read, by its id; one page where none are marked."""
-    found = {}
-    for one in every(book, Document):
-        if one.file is not None and one.file.endswith(READABLE) and one.file in book.files:
-            pages = _pages(one.file, book.files[one.file])
-            if any(map(str.strip, pages.texts)):
-                found[one.id] = pages
-    return found
-
-
-def _pages(name: str, data: bytes) -> Pages:
-    if not name.endswith(".pdf"):
-        return Pages(tuple(text_of(data).split(PAGE_BREAK)))
-    return _of_pdf(data)
-
-
-@lru_cache(maxsize=8)  # two rules read each document
-def _of_pdf(data: bytes) -> Pages:
-    import pypdfium2  # slow to import, and few books hold a PDF
-
-    try:
-        document = pypdfium2.PdfDocument(data)
-        texts = tuple(page.get_textpage().get_text_bounded() for page in document)
-        labels = tuple(document.get_page_label(at) for at in range(len(document)))
-    except pypdfium2.PdfiumError:
-        return Pages(())  # locked or broken: nobody can say what it holds
-    return Pages(texts, labels)
+            yield source, figure, span, place(pages, source.place)
 
 
 def _cited(book: Book) -> Iterator[tuple[Source, str, Span]]:
@@ -189,20 +223,18 @@ def _cited(book: Book) -> Iterator[tuple[Source, str, Span]]:
             if scale.source is not None and band.start is not None:
                 yield scale.source, str(band.start), scale.places.at("bands", at)
     for alarm in every(book, Alarm):
-        if alarm.source is not None:
-            yield alarm.source, str(alarm.set_point), alarm.places.at("set-point")
+        yield from _parts(alarm, alarm.source, ALARM_FIGURES)
+    for task in every(book, Task):
+        yield from _parts(task, task.source, TASK_FIGURES)
 
 
-def _place(pages: Pages, place: str) -> tuple[str, str]:
-    """The page that a source names, with its name; the whole text where there are no pages."""
-    named = _PAGE.search(place)
-    if named is None or len(pages.texts) == 1:
-        return "the text", "\n".join(pages.texts)
-    number = named[1]
-    if number in pages.labels:
-        return f"page {number}", pages.texts[pages.labels.index(number)]
-    at = int(number) - 1 if number.isdecimal() else -1
-    return f"page {number}", pages.texts[at] if 0 <= at < len(pages.texts) else ""
+def _parts(
+    record: Record, source: Source | None, names: Iterable[str]
+) -> Iterator[tuple[Source, str, Span]]:
+    """What stands under these keys of a record that has a source."""
+    if source is not None:
+        nodes = (record.places.get(name) for name in names)
+        yield from ((source, one.text, one.span) for one in nodes if isinstance(one, Scalar))
 
 
 def _holds(text: str, number: str) -> bool:
