@@ -15,6 +15,7 @@ from placardry.finding import Finding, did_you_mean, has_errors, in_order
 from placardry.loader import load
 from placardry.resolve import Manual, resolve
 from placardry.rules import check
+from placardry.walk import forget
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,7 @@ def judge(files: Files, on: date | None = None, found: Sequence[Finding] = ()) -
     """Load and judge a book from the bytes of its files; `found` was found while reading them."""
     # Nothing of a book becomes garbage while it is read, and looking for garbage doubles the time.
     gc.disable()
+    forget()
     try:
         if BOOK_FILE not in files and has_errors(found):
             return Prepared(files, None, (), in_order(found))  # it is there, but was not read

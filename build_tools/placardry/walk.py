@@ -10,7 +10,7 @@ import dataclasses
 import types
 import typing
 from collections.abc import Callable, Iterator, Mapping
-from functools import cache, lru_cache, wraps
+from functools import cache, wraps
 from typing import Any, TypeVar
 
 from placardry import nodes
@@ -20,7 +20,9 @@ from placardry.finding import Span, light
 from placardry.nodes import Node
 
 Path = tuple[str | int, ...]
+Mention = tuple[str, Refers | None]  # of a leaf, its value and what kinds that may be of
 V = TypeVar("V")
+_KNOWN: list[dict[Any, Any]] = []  # what each function asked once has found
 
 
 @light
@@ -44,6 +46,11 @@ class Leaf:
     is_key: bool = False
 
     @property
+    def mention(self) -> Mention:
+        """What it says, wherever it stands."""
+        return (self.value, self.refers)
+
+    @property
     def node(self) -> Node:
         """The value as it stands in its file; the nearest that holds it where it is not there."""
         places: nodes.Mapping = self.holder.places
@@ -62,33 +69,29 @@ class Leaf:
 Visit = Callable[[Any, Path, Any, Path, list[Leaf]], None]
 
 
-class _Same:
-    """A record as a key by its identity, for comparing two by meaning costs as much as a walk."""
-
-    __slots__ = ("record",)
-
-    def __init__(self, record: Any) -> None:
-        self.record = record
-
-    def __hash__(self) -> int:
-        return id(self.record)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.record is other.record
-
-
 def per_record(found: Callable[..., V]) -> Callable[..., V]:
-    """The function, asked once for the same records: a dozen rules ask the same of each."""
+    """The function, asked once for the same records: a dozen rules ask the same of each.
 
-    @lru_cache(maxsize=2**16)
-    def once(*same: _Same) -> V:
-        return found(*(one.record for one in same))
+    Records are told apart by where they are kept, for comparing two by meaning costs as much as
+    a walk; they are kept with what was found, so that no other comes to stand there.
+    """
+    known: dict[tuple[int, ...], tuple[tuple[Any, ...], V]] = {}
+    _KNOWN.append(known)
 
     @wraps(found)
     def ask(*records: Any) -> V:
-        return once(*map(_Same, records))
+        key = tuple(map(id, records))
+        if key not in known:
+            known[key] = (records, found(*records))
+        return known[key][1]
 
     return ask
+
+
+def forget() -> None:
+    """Let go of what was found of the records of an earlier book, which a preview has many of."""
+    for known in _KNOWN:
+        known.clear()
 
 
 @per_record
@@ -106,6 +109,12 @@ def leaves(record: Any) -> tuple[Leaf, ...]:
 def leading(record: Any) -> tuple[Leaf, ...]:
     """The leaves that may lead somewhere: every reference, and every text with a brace."""
     return tuple(one for one in leaves(record) if one.refers is not None or "{" in one.value)
+
+
+@per_record
+def mentions(record: Any) -> frozenset[Mention]:
+    """What the leading leaves say, each once."""
+    return frozenset(one.mention for one in leading(record))
 
 
 def texts(record: Any) -> Iterator[Leaf]:
@@ -128,7 +137,7 @@ def _visit_record(cls: type) -> Visit | None:
     def visit_record(value: Any, path: Path, holder: Any, below: Path, found: list[Leaf]) -> None:
         for name, key, visit in live:
             child = getattr(value, name)
-            if child is None or child == ():
+            if not child and child != "":
                 continue
             if has_places:
                 visit(child, (*path, key), value, (key,), found)
