@@ -120,11 +120,15 @@ def _typed(words: str, language: str) -> Iterator[tuple[int, int, Recognised | N
 _VULGAR = re.compile("[¼-¾⅐-⅞]")
 _SPELT = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
-    "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30,
-    "forty": 40, "forty-five": 45, "fifty": 50, "sixty": 60, "ninety": 90, "hundred": 100,
+    "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14,
+    "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20,
+    "thirty": 30, "forty": 40, "forty-five": 45, "fifty": 50, "sixty": 60, "seventy": 70,
+    "eighty": 80, "ninety": 90, "ninety-five": 95, "hundred": 100, "half an": 0.5,
     "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8, "neun": 9,
-    "zehn": 10, "elf": 11, "zwölf": 12, "fünfzehn": 15, "zwanzig": 20, "dreißig": 30,
-    "vierzig": 40, "fünfzig": 50, "sechzig": 60, "neunzig": 90, "hundert": 100,
+    "zehn": 10, "elf": 11, "zwölf": 12, "dreizehn": 13, "vierzehn": 14, "fünfzehn": 15,
+    "sechzehn": 16, "siebzehn": 17, "achtzehn": 18, "neunzehn": 19, "zwanzig": 20, "dreißig": 30,
+    "vierzig": 40, "fünfzig": 50, "sechzig": 60, "siebzig": 70, "achtzig": 80, "neunzig": 90,
+    "hundert": 100,
 }  # fmt: skip
 _SPELT_OUT = re.compile(
     rf"(?<![\w-])({'|'.join(sorted(_SPELT, key=lambda word: -len(word)))})[ \u00a0\n-](?=\w)",
