@@ -187,7 +187,7 @@ tasks:
     title: Change the plug
     hours: at 5 h, then every 50 h
     calendar: every 12 months
-    tolerance: 5 h
+    tolerance: 2 h
     severe: {when: flying from sand, hours: every 25 h}
     procedure: too-hot
     source: page 20

@@ -18,6 +18,7 @@ from placardry.book.settings import BookSettings
 from placardry.book.sources import Edition
 from placardry.figures import Exact, Figure, Shown
 from placardry.quantity import Quantity
+from placardry.recognise import quantities
 from placardry.rounding import decimal, exact
 from placardry.units import RATIO
 from placardry.wording.phrases import Speaker, numeral, spoken
@@ -56,7 +57,7 @@ def entry(speaker: Speaker, figure: Figure, used_in: list[str]) -> Entry:
         "kind": str(figure.kind),
         "parameter": figure.parameter,
         "condition": _condition(speaker, figure),
-        "written": written(figure.exact),
+        "written": str(figure.exact),
         "exact": {**_ends(_numbers(figure.exact), exact), "unit": figure.exact.unit.symbol},
         "published": {unit: published(shown) for unit, shown in figure.shown.items()},
         "shown": {unit: numeral(shown, language) for unit, shown in figure.shown.items()},
@@ -73,12 +74,6 @@ def entry(speaker: Speaker, figure: Figure, used_in: list[str]) -> Entry:
         "line": figure.span.line,
         "used_in": used_in,
     }
-
-
-def written(one: Exact) -> str:
-    """The figure as its author wrote it."""
-    ends = [end for end in (one.value, one.low, one.high) if end]
-    return one.text or " to ".join(str(end) for end in ends)
 
 
 Numbers = tuple[Fraction | None, Fraction | None, Fraction | None]
@@ -152,12 +147,14 @@ def edition_entry(edition: Edition | None) -> Entry | None:
 
 
 def register_json(settings: BookSettings, edition: Edition | None, entries: list[Entry]) -> bytes:
-    """The register as JSON."""
+    """The register as JSON; with `names`, those declared that read like figures, if there are."""
+    names = sorted(name for name in settings.names if any(quantities(name, settings.language)))
     return _json(
         {
             "schema": SCHEMA,
             "book": settings.book,
             "edition": edition_entry(edition),
+            **({"names": names} if names else {}),
             "figures": sorted(entries, key=order),
         }
     )
@@ -214,7 +211,7 @@ def manifest(settings: BookSettings, edition: Edition | None, files: Mapping[str
             "schema": SCHEMA,
             "book": settings.book,
             "edition": edition_entry(edition),
-            "dated": settings.dated.isoformat(),
+            "dated": (edition or settings).dated.isoformat(),
             "files": [
                 {"path": path, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
                 for path, data in sorted(files.items())

@@ -26,6 +26,9 @@ DECLARED_IN = (
     "rules.acceptances",
     "paper.faults",
     "audit.texts_told",
+    "audit.told",
+    "notice",
+    "recall",
 )
 
 

@@ -61,6 +61,11 @@ class Exact:
         """The unit in which it was written."""
         return self.written.unit
 
+    def __str__(self) -> str:
+        """The figure as its author wrote it."""
+        ends = [end for end in (self.value, self.low, self.high) if end]
+        return self.text or " to ".join(str(end) for end in ends)
+
     @classmethod
     def of(cls, interval: Interval) -> Exact:
         """The ends of an interval; a point is a value."""

@@ -7,6 +7,7 @@ any mapping of paths to bytes instead. With the doors, the only code that touche
 
 from __future__ import annotations
 
+import errno
 import os
 import posixpath
 import subprocess
@@ -21,6 +22,8 @@ from placardry.finding import Family, Finding, Note, Rule, Severity, Span
 Files = Mapping[str, bytes]
 
 FOLDERS = ("procedures", "content")
+# What a file system says that has no hard links, such as that of most memory sticks.
+_NO_LINKS = (errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EINVAL)
 BOOK_FILE = "procedures/book.yaml"
 SCHEMA_FOLDER = "procedures/schema/"
 TEXT_ENDINGS = (".yaml", ".yml", ".md")
@@ -210,13 +213,25 @@ def write_new(root: Path, path: str, data: bytes) -> None:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
-            os.link(staged, target)  # refuses what is there, where a rename would replace it
+            _put(staged, target)
         finally:
             staged.unlink(missing_ok=True)
     except FileExistsError as error:
         raise EnvironmentFault(f"`{target}` is there already; look at it first") from error
     except OSError as error:
         raise EnvironmentFault(f"cannot write `{target}`: {_reason(error)}") from error
+
+
+def _put(staged: Path, target: Path) -> None:
+    """Give a finished file its name; one that is there is never replaced."""
+    try:
+        os.link(staged, target)  # refuses what is there, where a rename would replace it
+    except OSError as error:
+        if error.errno not in _NO_LINKS:
+            raise
+        if target.exists():
+            raise FileExistsError(error.errno, "is there already") from error
+        staged.rename(target)
 
 
 def _list_folder(root: Path) -> Iterator[_Entry]:

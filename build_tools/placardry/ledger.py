@@ -6,9 +6,9 @@ what stood in an edition is replayed from the first on. Entries are JSON: people
 
 Shape of an entry: `entry`, `after` (digest of the entry before), `dated`, `approver`, `summary`;
 one that issues has `edition`, `digest`, `changes`, and `manuals`: by id null where it is gone, or
-`{digest, machine, figures, cards}` as in `deltas`; one that withdraws has `withdraws`. A figure is a
-state of `changes.state`, with `held`, its condition in words; a card is `{code, figures, hazards}`.
-`seal` is the digest of all lines before it.
+`{digest, machine, figures, cards}` as in `deltas`; one that withdraws has `withdraws`. A figure is
+a state of `changes.state`, with `held`, its condition in words; a card is `{code, figures,
+hazards}`. `seal` is the digest of all lines before it.
 """
 
 from __future__ import annotations

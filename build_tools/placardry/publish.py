@@ -1,6 +1,6 @@
 """From a folder to a published folder: the whole story, READ THIS FIRST.
 
-    files → book → manuals → findings → artifacts → swap in
+    files → book → manuals → findings → artifacts → audit → swap in
 
 Nothing is published from a book with an error. Everything is built in a folder beside the target
 and swapped in whole, so a failed or interrupted build leaves the last good output untouched.
@@ -12,8 +12,9 @@ import json
 import multiprocessing
 import os
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -28,10 +29,11 @@ from placardry.files import is_free
 from placardry.finding import Finding, has_errors, in_order
 from placardry.prepared import Prepared, prepare
 from placardry.resolve import Manual
+from placardry.standing import Issued, Verdict
 from placardry.swap import Place
 
 Artifacts = Mapping[str, bytes]
-Issue = tuple[Edition | None, Mapping[str, tuple[str, Edition]]]
+Issue = tuple[Edition | None, Mapping[str, tuple[str, Edition]], tuple[Verdict, ...]]
 Render = Callable[..., tuple[Artifacts, tuple[Finding, ...]]]
 
 
@@ -67,8 +69,9 @@ def build(
             artifacts.update({f"{manual.id}/{path}": data for path, data in made.items()})
         artifacts.update(_merged(prepared, artifacts))
         place.write(artifacts)
-        # What judges the finished files stands here: they lie in `place.staged`, unpublished.
-        place.swap()
+        findings = in_order([*findings, *_audited(place.staged, chosen, workers)])
+        if not has_errors(findings):
+            place.swap()
     return prepared, findings
 
 
@@ -111,28 +114,71 @@ def _render_all(
 ) -> list[tuple[Artifacts, tuple[Finding, ...]]]:
     from placardry.manual_output import render  # slow: every writer and its libraries
 
+    verdicts = tuple(Issued(book).verdicts())
     render_one = partial(
         _rendered,
         render,
-        {one.id: (current_for(book, one), issued_cards(book, one.id)) for one in manuals},
+        {
+            manual.id: (
+                current_for(book, manual),
+                issued_cards(book, manual.id),
+                tuple(one for one in verdicts if one.manual == manual.id),
+            )
+            for manual in manuals
+        },
         files={path: data for path, data in prepared.files.items() if path.startswith("content/")},
         editions=book.editions,
     )
-    if workers < 2 or len(manuals) < 2:
-        return [render_one(manual) for manual in manuals]
-    context = multiprocessing.get_context(_way_to_start())
-    with ProcessPoolExecutor(
-        min(workers, len(manuals)), mp_context=context, initializer=_end_with_parent
-    ) as pool:
-        return list(pool.map(render_one, manuals))
+    with processes(min(workers, len(manuals))) as pool:
+        return list((map if pool is None else pool.map)(render_one, manuals))
 
 
 def _rendered(
     render: Render, issued: Mapping[str, Issue], manual: Manual, **given: Any
 ) -> tuple[Artifacts, tuple[Finding, ...]]:
     """A manual, with the edition that it and each of its cards were issued in."""
-    edition, cards = issued[manual.id]
-    return render(manual, issued=edition, cards_issued=cards, **given)
+    edition, cards, verdicts = issued[manual.id]
+    return render(manual, issued=edition, cards_issued=cards, verdicts=verdicts, **given)
+
+
+def _audited(staged: Path, manuals: Iterable[Manual], workers: int) -> Iterator[Finding]:
+    """What a stranger finds wrong with the finished files of these manuals."""
+    from placardry.audit import audit
+
+    with processes(workers) as pool:
+        found = audit(published(staged), pool, [manual.id for manual in manuals])
+    return (one.finding for one in found.told)
+
+
+def published(out: Path) -> dict[str, bytes]:
+    """All files of a published folder, by their path in it.
+
+    Raises:
+        EnvironmentFault: there is no such folder, or a file cannot be read.
+    """
+    if not out.is_dir():
+        raise EnvironmentFault(f"`{out}` is no folder; name one that `placardry build` wrote")
+    if not any((out / name).is_file() for name in ("register.json", "register.html")):
+        raise EnvironmentFault(f"`{out}` holds no register; name what `placardry build` wrote")
+    try:
+        return {
+            path.relative_to(out).as_posix(): path.read_bytes()
+            for path in sorted(out.rglob("*"))
+            if path.is_file()
+        }
+    except OSError as fault:
+        raise EnvironmentFault(f"`{fault.filename}` cannot be read: {fault.strerror}") from None
+
+
+@contextmanager
+def processes(workers: int) -> Iterator[ProcessPoolExecutor | None]:
+    """Processes that share a work, and end with this one; None where one is to do it all."""
+    if workers < 2:
+        yield None
+        return
+    context = multiprocessing.get_context(_way_to_start())
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=_end_with_parent) as pool:
+        yield pool
 
 
 def _end_with_parent() -> None:
@@ -169,6 +215,7 @@ def _kept(out: Path, names: set[str]) -> dict[str, bytes]:
 def _merged(prepared: Prepared, artifacts: Artifacts) -> dict[str, bytes]:
     """The files of the whole book: start page, register, manifest."""
     from placardry.site import index
+    from placardry.site.card_check import card_check
 
     book = prepared.book
     if book is None:
@@ -182,6 +229,9 @@ def _merged(prepared: Prepared, artifacts: Artifacts) -> dict[str, bytes]:
     edition = current_edition(book)
     merged = {
         "index.html": index(book, present, edition),
+        **card_check(
+            book.settings, Issued(book).verdicts(), prepared.manuals, book.settings.language
+        ),
         "register.json": register_json(book.settings, edition, entries),
         "register.csv": register_csv(entries),
     }

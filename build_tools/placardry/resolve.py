@@ -26,10 +26,10 @@ from placardry.book.pages import Page
 from placardry.book.procedures import Branch, ChooseStep, ForEachStep, Procedure
 from placardry.book.record import Applicability, Record
 from placardry.book.settings import BookSettings
-from placardry.links import Link, follow, follow_text
-from placardry.references import references
+from placardry.links import Link, Records, follow, follow_text
+from placardry.references import Reference, references
 from placardry.translate import Translator
-from placardry.walk import Leaf, leading
+from placardry.walk import Leaf, Mention, leading, mentions
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V")
@@ -52,14 +52,11 @@ class Context:
 
     def _meets(self, one: Applicability) -> bool:
         machine, options = self.machine, self.machine.options or {}
-        own = (
-            (one.engine, machine.engine),
-            (one.airframe, machine.airframe),
-            (one.machine, machine.id),
-            (one.market, self.market),
-        )
         return (
-            all(not names or name in names for names, name in own)
+            (not one.engine or machine.engine in one.engine)
+            and (not one.airframe or machine.airframe in one.airframe)
+            and (not one.machine or machine.id in one.machine)
+            and (not one.market or self.market in one.market)
             and (not one.option or any(options.get(name) in HERE for name in one.option))
             and not any(options.get(name) in HERE for name in one.without_option)
         )
@@ -178,13 +175,13 @@ class _Statement(NamedTuple):
 
 def _by_applicability(book: Book) -> list[list[_Statement]]:
     """All records, those together that apply alike: few are the words of a file's head."""
-    groups: dict[tuple[int, ...], list[_Statement]] = defaultdict(list)
+    groups: dict[tuple[Applicability, ...], list[_Statement]] = defaultdict(list)
     everything = (
         (kind, one) for kind, by_id in book.records.items() for all in by_id.values() for one in all
     )
     for at, (kind, one) in enumerate(everything):
         statement = _Statement(at, kind, one, _is_whole(one))
-        groups[tuple(map(id, one.applies))].append(statement)
+        groups[one.applies].append(statement)
     return list(groups.values())
 
 
@@ -279,74 +276,68 @@ def _close(manual: str, records: dict[str, dict[str, Any]], book: Book) -> list[
     """Take out every record with a typed reference that leads outside, until none is left."""
     strays: list[Stray] = []
     whole = {kind: dict(by_id) for kind, by_id in records.items()}
-    pending = {
-        (kind, id): leading(one) for kind, by_id in records.items() for id, one in by_id.items()
-    }
-    changed = True
-    while changed:
-        changed = False
-        for (kind, id), found in list(pending.items()):
-            out = next((leaf for leaf in found if _leads_out(leaf, records)), None)
-            if out is None or out.refers is None:
-                continue
-            del records[kind][id], pending[kind, id]
-            changed = True
-            # What leads to a record that was taken out itself is no fault of its own.
-            taken_out = follow(out.value, out.refers, whole) is not None
-            if not taken_out and follow(out.value, out.refers, book.records):
-                strays.append(Stray(manual, out, out.value, typed=True))
-    for found in pending.values():
-        for leaf in found:
-            if leaf.refers is None:
-                strays += _strays_of_text(manual, leaf, whole, book)
-    return strays
+    while outside := {one for one in _mentions(_all(records)) if _leads_out(one, records)}:
+        for by_id in records.values():
+            for one in [one for one in by_id.values() if not outside.isdisjoint(mentions(one))]:
+                leaf = next(leaf for leaf in leading(one) if leaf.mention in outside)
+                del by_id[one.id]
+                # What leads to a record that was taken out itself is no fault of its own.
+                if not any(links(leaf.mention, whole)) and any(links(leaf.mention, book.records)):
+                    strays.append(Stray(manual, leaf, leaf.value, typed=True))
+    return [*strays, *_strays_of_texts(manual, _all(records), whole, book)]
 
 
-def _leads_out(leaf: Leaf, records: Mapping[str, Mapping[str, Any]]) -> bool:
-    refers = leaf.refers
-    return refers is not None and refers.closed and follow(leaf.value, refers, records) is None
+def _leads_out(mention: Mention, records: Records) -> bool:
+    refers = mention[1]
+    return refers is not None and refers.closed and not any(links(mention, records))
 
 
-def _strays_of_text(
-    manual: str, leaf: Leaf, records: Mapping[str, Mapping[str, Any]], book: Book
-) -> Iterator[Stray]:
-    for reference in references(leaf.value):
-        if follow_text(reference, records) is None and follow_text(reference, book.records):
-            yield Stray(manual, leaf, str(reference), typed=False)
+def _strays_of_texts(manual: str, kept: list[Any], records: Records, book: Book) -> Iterator[Stray]:
+    outside: dict[Mention, list[Reference]] = {}
+    for mention in _mentions(kept):
+        for one in references(mention[0]) if mention[1] is None else ():
+            if follow_text(one, records) is None and follow_text(one, book.records):
+                outside.setdefault(mention, []).append(one)
+    for one in kept if outside else ():
+        for leaf in leading(one):
+            for reference in outside.get(leaf.mention, ()):
+                yield Stray(manual, leaf, str(reference), typed=False)
 
 
 def _prune(records: dict[str, dict[str, Any]]) -> None:
     """Drop the parameters, conditions and documents that nothing in the manual uses."""
     used: dict[str, set[str]] = defaultdict(set)
-    for kind, by_id in records.items():
-        if kind not in BY_USE:
-            for one in by_id.values():
-                _note_use(one, records, used)
+    rest = {kind: by_id for kind, by_id in records.items() if kind not in BY_USE}
+    _note_use(_all(rest), records, used)
     for kind in BY_USE:
         kept = {id: one for id, one in records.get(kind, {}).items() if id in used[kind]}
         records[kind] = kept
-        for one in kept.values():
-            _note_use(one, records, used)
+        _note_use(list(kept.values()), records, used)
 
 
-def _note_use(
-    one: Any, records: Mapping[str, Mapping[str, Any]], used: dict[str, set[str]]
-) -> None:
-    for link in uses(one, records):
-        used[link.kind].add(link.id)
-    if isinstance(one, Condition):
-        used["parameter"].update(one.box)
+def _note_use(found: list[Any], records: Records, used: dict[str, set[str]]) -> None:
+    for mention in _mentions(found):
+        for link in links(mention, records):
+            used[link.kind].add(link.id)
+    for one in found:
+        if isinstance(one, Condition):
+            used["parameter"].update(one.box)
 
 
-def uses(record: Any, records: Mapping[str, Mapping[str, Any]]) -> Iterator[Link]:
-    """Everything in `records` that a record leads to, in ids and in texts."""
-    for leaf in leading(record):
-        if leaf.refers is not None:
-            link = follow(leaf.value, leaf.refers, records)
-            if link is not None:
-                yield link
-            continue
-        for reference in references(leaf.value):
-            link = follow_text(reference, records)
-            if link is not None:
-                yield link
+def _all(records: Records) -> list[Any]:
+    return [one for by_id in records.values() for one in by_id.values()]
+
+
+def _mentions(found: list[Any]) -> frozenset[Mention]:
+    """What these records mention, each once: many records speak of few."""
+    return frozenset().union(*map(mentions, found))
+
+
+def links(mention: Mention, records: Records) -> Iterator[Link]:
+    """Everything in `records` that a mention leads to: one in an id, any number in a text."""
+    written, refers = mention
+    if refers is not None:
+        found = [follow(written, refers, records)]
+    else:
+        found = [follow_text(one, records) for one in references(written)]
+    return (one for one in found if one is not None)

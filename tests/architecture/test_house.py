@@ -23,6 +23,7 @@ LONG: set[str] = {
     "number_words",
     "recognise",
     "resolve",
+    "rules.cited",
     "wording.phrases",
     "wording.steps",
     "yaml_faults",

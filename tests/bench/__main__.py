@@ -9,9 +9,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.bench import cards
+from tests.bench import cards, comparing
 from tests.bench.cards import DEMO
-from tests.bench.generate import book, fleet, write_book
+from tests.bench.generate import book, fleet, in_two_units, respelt, write_book
 from tests.bench.timing import PYTHON, Command, Ratio, least
 
 FILES = 2000
@@ -27,6 +27,9 @@ def ratios(folder: Path) -> list[Ratio]:
     write_book(Path(big), book(FILES))
     write_book(Path(whole), fleet(*FLEET))
     write_book(Path(half), fleet(*(count // 2 for count in FLEET)))
+    limits, edited = (str(folder / name) for name in ("limits", "edited"))
+    write_book(Path(limits), fleet(0, *FLEET[1:]))
+    write_book(Path(edited), respelt(fleet(0, *FLEET[1:])))
     check_big = (*OURS, "check", "--book", big)
     check_fleet = (*OURS, "check", "--book", whole)
     return [
@@ -59,6 +62,15 @@ def ratios(folder: Path) -> list[Ratio]:
             2.3,
             3,
         ),
+        Ratio(
+            f"review of a book of {FLEET[1]} limits, over loading both sides",
+            (*OURS, "review", limits, edited),
+            (*read, "book", limits, edited),
+            2,
+            3,
+        ),
+        comparing.ratio("one spelling", respelt, FLEET, 1),
+        comparing.ratio("every figure", in_two_units, FLEET, 1),
         cards.ratio(DEMO),
     ]
 

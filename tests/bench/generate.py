@@ -244,6 +244,18 @@ def _limit(engine: str, number: int) -> str:
     )
 
 
+def respelt(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The fleet with one limit in another spelling, which is no change of any figure."""
+    path = "procedures/limits/e1.yaml"
+    return {**files, path: files[path].replace(b"maximum: 25 bar", b"maximum: 25.0 bar", 1)}
+
+
+def in_two_units(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The fleet with every pressure in one more unit, which changes how every limit is shown."""
+    path = "procedures/pressures.yaml"
+    return {**files, path: files[path].replace(b'bar: "0.1"', b'bar: "0.1", psi: 1')}
+
+
 def write_book(root: Path, files: Mapping[str, bytes]) -> None:
     """Writes the files of a book below `root`."""
     for path, data in files.items():

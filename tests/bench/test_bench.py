@@ -5,16 +5,22 @@ from __future__ import annotations
 import cProfile
 import pstats
 import time
+from collections.abc import Callable
+from importlib import import_module
 
 import pytest
 
 from placardry.book.figures import Limit
 from placardry.book.procedures import Procedure
+from placardry.changes import ChangeKind, Side, changes
+from placardry.changes.affected import Touched, affected
+from placardry.figures import Figure
 from placardry.loader import load
 from placardry.prepared import judge
-from placardry.resolve import resolve
-from placardry.rules.registry import Subject, run
-from tests.bench.generate import LINES, OF_AN_ENGINE, book, fleet
+from placardry.resolve import Manual, resolve
+from placardry.rules.registry import Subject
+from placardry.rules.registry import run as run_rules
+from tests.bench.generate import LINES, OF_AN_ENGINE, book, fleet, in_two_units, respelt
 from tests.bench.timing import PYTHON, Failed, least, seconds
 
 
@@ -49,7 +55,7 @@ def test_one_view_of_like_machines_finds_what_all_of_them_find() -> None:
     loaded, _ = load({**files, "procedures/limits/e1.yaml": limits})
     assert loaded is not None
     given = (loaded, *resolve(loaded), loaded.settings.dated)
-    found = {frozenset(run(subject)) for subject in (Subject(*given), _AllViews(*given))}
+    found = {frozenset(run_rules(subject)) for subject in (Subject(*given), _AllViews(*given))}
     assert len(found) == 1
     assert any(one.rule.name == "implausible-figure" for one in found.pop())
 
@@ -65,10 +71,45 @@ def test_the_work_grows_as_the_fleet() -> None:
     assert double / small < 2.3
 
 
-def calls(files: dict[str, bytes]) -> int:
+def test_like_machines_are_compared_once_and_all_are_named(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[str] = []
+
+    def counted(manual: Manual, touched: Touched) -> dict[tuple[str, str], Figure]:
+        asked.append(manual.id)
+        return affected(manual, touched)
+
+    # The package has a function of the same name as this module.
+    monkeypatch.setattr(import_module("placardry.changes.compared"), "affected", counted)
+    files = fleet(2, 40, 10)
+    found = changes(side(files), side(in_two_units(files)))
+    assert len(asked) == 2 * 10 // OF_AN_ENGINE
+    shown = [one for one in found if one.kind is ChangeKind.PUBLISHED]
+    assert len(shown) == 40
+    assert {len(one.machines) for one in shown} == {OF_AN_ENGINE}
+    assert len({name for one in shown for name in one.manuals}) == 10
+
+
+def test_comparing_costs_less_than_reading_both_sides() -> None:
+    files = fleet(10, 200, 10)
+    both = 2 * calls(files, run=load)
+    before = side(files)
+    assert calls(before, side(respelt(files)), run=changes) < both
+    assert calls(before, side(in_two_units(files)), run=changes) < 2 * both
+
+
+def side(files: dict[str, bytes]) -> Side:
+    """A generated book as one side of a comparison."""
+    loaded, _ = load(files)
+    assert loaded is not None
+    return Side(book=loaded, manuals=resolve(loaded)[0])
+
+
+def calls(*given: object, run: Callable[..., object] = judge) -> int:
     """How many functions of ours a check calls, which is the same on every machine."""
     profile = cProfile.Profile(builtins=False)
-    profile.runcall(judge, files)
+    profile.runcall(run, *given)
     return int(pstats.Stats(profile).total_calls)  # type: ignore[attr-defined]
 
 

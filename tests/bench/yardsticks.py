@@ -35,13 +35,14 @@ def book(folder: Path) -> None:
         raise SystemExit(f"{len(findings)} findings")
 
 
-def main(name: str, folder: str) -> None:
-    """Reads every YAML file below `folder` in the way called `name`."""
+def main(name: str, *folders: str) -> None:
+    """Reads every YAML file below `folders` in the way called `name`."""
     if name == "book":
-        book(Path(folder))
+        for folder in folders:
+            book(Path(folder))
         return
     read: Callable[[bytes], None] = {"load": load, "events": events}[name]
-    for path in sorted(Path(folder).rglob("*.yaml")):
+    for path in (path for folder in folders for path in sorted(Path(folder).rglob("*.yaml"))):
         read(path.read_bytes())
 
 

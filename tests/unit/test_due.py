@@ -21,7 +21,7 @@ tasks:
   bolts:
     title: Torque the bolts
     about: With the wrench.
-    hours: at 1, 5, 10 h, then every 25 h
+    hours: at 5, 10 h, then every 25 h
     tolerance: 2 h
     source: page 3
   drain:

@@ -90,7 +90,9 @@ def test_every_figure_leads_to_its_row_in_the_register() -> None:
 def test_with_a_site_the_figures_lead_to_it() -> None:
     settings = SPECIMEN["procedures/book.yaml"] + "site-url: https://fenwick.example/m\n"
     pdf = book.printed("A6 portrait", "[{facts: [oil-mix]}]", **{"procedures/book.yaml": settings})
-    assert printed.links(pdf) == ["https://fenwick.example/m/tern-eu/register.html#oil-mix"]
+    check, figure = printed.links(pdf)
+    assert check.startswith("https://fenwick.example/m/check.html#")
+    assert figure == "https://fenwick.example/m/tern-eu/register.html#oil-mix"
 
 
 def test_the_cards_of_each_figure_are_known() -> None:

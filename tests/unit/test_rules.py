@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from placardry import explain, notation
+from placardry import explain, notation, notice, recall
 from placardry.audit import texts_told
+from placardry.audit import told as audit_told
 from placardry.book.figures import Limit
 from placardry.files import read_folder, write_tree
 from placardry.finding import Finding, Rule
@@ -27,10 +28,17 @@ from placardry.shapes import MALFORMED
 from tests.books import judged
 
 RULES = list(explain.rules().values())
-# What no book as text can show: `test_files`, `test_audit_text` and the tests of paper have it.
+# What no book as text can show: `test_files`, `test_audit_text`, `test_recall`, `test_notice`, the
+# tests of paper and `tests/audit` have it.
 WITHOUT_EXAMPLE = {"linked-file", "file-too-large", "line-too-long", "unreadable-file"} | {
     one.name
-    for one in (*vars(faults).values(), *texts_told.RULES.values())
+    for one in (
+        *vars(faults).values(),
+        *vars(notice).values(),
+        *vars(recall).values(),
+        *texts_told.RULES.values(),
+        *vars(audit_told).values(),
+    )
     if isinstance(one, Rule)
 }
 

@@ -16,8 +16,32 @@ from placardry.stated import STATED, limits
 
 Touched = frozenset[tuple[str, str]]
 
+# The kinds of records that can change a figure or how it is published.
+TOUCHING = frozenset(
+    (
+        *("limit", "scale", "fact", "derived", "example", "condition", "instrument", "panel"),
+        *("alarm", "setting", "task", "parameter", "market", "machine", "manual", "engine"),
+    )
+)
+
 # What shapes every figure of a manual: its units, its machine.
 AROUND = ("market", "machine", "manual")
+
+
+def view(manual: Manual, touched: Touched) -> object:
+    """The same for manuals whose figures are the same, and change by the same causes."""
+    own = (("manual", manual.id), ("machine", manual.machine.id))
+    return (
+        own if touched.intersection(own) else None,
+        manual.market.id,
+        frozenset(option for option in manual.options if manual.fitted(option)),
+        # The book holds the records while this is compared, so an address stands for one record.
+        *(
+            id(one)
+            for kind in sorted(TOUCHING - {"manual", "machine"})
+            for one in manual.records.get(kind, {}).values()
+        ),
+    )
 
 
 def affected(manual: Manual, touched: Touched) -> dict[tuple[str, str], Figure]:

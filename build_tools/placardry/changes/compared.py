@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from placardry.book.figures import Derived
-from placardry.changes.affected import Touched, affected
+from placardry.changes.affected import TOUCHING, Touched, affected, view
 from placardry.changes.change import Change, ChangeKind, size_of
 from placardry.changes.direction import (
     Direction,
@@ -26,13 +26,12 @@ from placardry.derived import names
 from placardry.figures import Figure
 from placardry.resolve import Manual
 
-# The kinds of records that can change a figure or how it is published.
-TOUCHING = frozenset(
-    (
-        *("limit", "scale", "fact", "derived", "example", "condition", "instrument", "panel"),
-        *("alarm", "setting", "task", "parameter", "market", "machine", "manual", "engine"),
-    )
-)
+
+class _Both(NamedTuple):
+    """A manual on both sides."""
+
+    old: Manual
+    new: Manual
 
 
 class _Delta(NamedTuple):
@@ -50,14 +49,18 @@ def figure_changes(before: Side, after: Side, renames: Renames, touched: Touched
     `renames` are the later book's names; `touched` holds all records that differ, in those names.
     """
     old = {renames.id("manual", one.id): one for one in before.manuals}
-    groups: dict[str, list[_Delta]] = {}
+    views: dict[object, list[_Both]] = {}
     for name, manual in after.by_id.items():
-        other = old.get(name)
-        if other is None or not _is_touched(other, manual, renames, touched):
+        if name in old:
+            both = _Both(old[name], manual)
+            views.setdefault((view(both.old, touched), view(manual, touched)), []).append(both)
+    groups: dict[str, list[tuple[_Delta, list[_Both]]]] = {}
+    for alike in views.values():
+        if not _is_touched(*alike[0], renames, touched):
             continue
-        for delta in _of_manual(other, manual, renames, touched, (before, after)):
-            groups.setdefault(_signature(delta), []).append(delta)
-    return [_merged(deltas) for deltas in groups.values()]
+        for delta in _of_manual(*alike[0], renames, touched, (before, after)):
+            groups.setdefault(_signature(delta), []).append((delta, alike))
+    return [_merged(found, renames) for found in groups.values()]
 
 
 def _is_touched(old: Manual, new: Manual, renames: Renames, touched: Touched) -> bool:
@@ -194,12 +197,19 @@ def _signature(delta: _Delta) -> str:
     return json.dumps(plain, sort_keys=True)
 
 
-def _merged(deltas: list[_Delta]) -> Change:
-    first = deltas[0]
+def _merged(found: list[tuple[_Delta, list[_Both]]], renames: Renames) -> Change:
+    first = found[0][0]
     before, after = first.states
     there = after or before
     assert there is not None  # noqa: S101
-    states = [state for delta in deltas for state in delta.states if state is not None]
+    machines: set[str] = set()
+    manuals: set[str] = set()
+    for delta, alike in found:
+        manuals |= {both.new.id for both in alike}
+        if delta.before is not None:
+            machines |= {renames.id("machine", both.old.machine.id) for both in alike}
+        if delta.after is not None:
+            machines |= {both.new.machine.id for both in alike}
     size, share = size_of(before, after) if before and after else (None, None)
     is_value = first.kind is ChangeKind.VALUE
     return Change(
@@ -208,8 +218,8 @@ def _merged(deltas: list[_Delta]) -> Change:
         type=there.record,
         id=there.id,
         part=there.part,
-        machines=tuple(sorted({state.machine for state in states})),
-        manuals=tuple(sorted({state.manual for state in states})),
+        machines=tuple(sorted(machines)),
+        manuals=tuple(sorted(manuals)),
         before=before,
         after=after,
         size=size if is_value else None,
@@ -219,5 +229,5 @@ def _merged(deltas: list[_Delta]) -> Change:
             first.before.span if first.before else None,
             first.after.span if first.after else None,
         ),
-        causes=tuple(sorted({cause for delta in deltas for cause in delta.causes})),
+        causes=tuple(sorted({cause for delta, _ in found for cause in delta.causes})),
     )

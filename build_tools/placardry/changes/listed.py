@@ -88,6 +88,8 @@ def applicability(before: Side, after: Side, names: Renames) -> Iterator[Change]
         for kind, by_id in manual.records.items():
             if kind in BY_USE or kind in OWN:
                 continue  # that such a one comes into a manual is told by what uses it
+            if not names and by_id.keys() == old[name].records.get(kind, {}).keys():
+                continue
             were = {names.id(kind, id) for id in old[name].records.get(kind, {})}
             known = {names.id(kind, id) for id in before.book.records.get(kind, {})}
             for id in (by_id.keys() ^ were) & known & after.book.records.get(kind, {}).keys():

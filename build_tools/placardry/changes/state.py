@@ -124,7 +124,7 @@ def to_plain(state: FigureState) -> dict[str, Any]:
         **{name: value for name, value in flags.items() if value},
         "exact": _ends(state.exact.low, state.exact.high, state.exact.value),
         "shown": dict(state.shown),
-        "box": _plain_box(state.box),
+        **({"box": _plain_box(state.box)} if state.box != Box() else {}),
         **({"within": _plain_quantity(state.within)} if state.within else {}),
     }
 
@@ -143,7 +143,7 @@ def from_plain(plain: Mapping[str, Any]) -> FigureState:
         written=plain.get("written", ""),
         exact=Exact(**_read_ends(plain["exact"]), text=plain.get("written", "")),
         shown=dict(plain["shown"]),
-        box=_read_box(plain["box"]),
+        box=_read_box(plain["box"]) if "box" in plain else Box(),
         within=_read_quantity(plain["within"]) if "within" in plain else None,
     )
 

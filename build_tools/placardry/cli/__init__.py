@@ -15,8 +15,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from placardry import __version__
-from placardry.cli import commands, issue
-from placardry.cli.audit_texts import audit_texts
+from placardry.cli import audit_output, commands, issue
 from placardry.errors import PlacardryError
 
 FORMATS = ("text", "json", "sarif", "markdown")
@@ -156,19 +155,7 @@ def _parser() -> argparse.ArgumentParser:
         "--most", type=_count, metavar="N", help="letters at most; the least dangerous go first"
     )
 
-    audit = add_for_book(
-        "audit", audit_texts, "Judge what was published elsewhere by the figures of a machine."
-    )
-    audit.add_argument(
-        "--text",
-        type=Path,
-        nargs="+",
-        required=True,
-        metavar="FILE",
-        help="captions, web pages, texts, PDFs",
-    )
-    audit.add_argument("--machine", metavar="ID", help="whose figures are meant")
-    audit.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
+    _add_audit(add)
 
     _add_issuing(add_for_book, add_judging)
 
@@ -193,15 +180,39 @@ _Command = argparse.ArgumentParser
 _Add = Callable[[str, Callable[[argparse.Namespace], int], str], _Command]
 
 
+def _add_audit(add: _Add) -> None:
+    """The command that reads back what was published."""
+    command = add("audit", audit_output.audit, "Trace every published figure, here or elsewhere.")
+    command.add_argument(
+        "out", type=Path, nargs="?", metavar="OUT", help="a published folder, or one manual's"
+    )
+    command.add_argument(
+        "--book", type=Path, metavar="DIR", help="compare it with the figures of this book too"
+    )
+    command.add_argument(
+        "--text",
+        type=Path,
+        nargs="+",
+        default=[],
+        metavar="FILE",
+        help="judge what was published elsewhere: captions, web pages, texts, PDFs",
+    )
+    command.add_argument("--machine", metavar="ID", help="whose figures such texts mean")
+    command.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
+    command.add_argument(
+        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes to use"
+    )
+
+
 def _add_issuing(add_for_book: _Add, add_judging: _Add) -> None:
     """The commands on editions and the cards issued in them."""
     release = add_judging("release", issue.release, "Issue an edition, or withdraw one.")
-    release.add_argument("--by", required=True, metavar="NAME", help="who approves it")
+    release.add_argument("--by", metavar="NAME", help="who approves it")
     release.add_argument("--author", metavar="NAME", help="who wrote what has changed")
     what = release.add_mutually_exclusive_group(required=True)
     what.add_argument("--summary", metavar="TEXT", help="what is new, for owners")
     what.add_argument("--withdraw", type=_count, metavar="N", help="the edition to withdraw")
-    release.add_argument("--reason", metavar="TEXT", help="why it is withdrawn")
+    release.add_argument("--because", metavar="TEXT", help="why it is withdrawn")
 
     cards = add_for_book("cards", issue.cards, "Say which issued cards still hold.")
     cards.add_argument("--code", metavar="CODE", help="only this one, as printed on the card")

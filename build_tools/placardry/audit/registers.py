@@ -1,0 +1,123 @@
+"""Every register of a published folder: read, compared with its copies, and made trustworthy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from placardry.audit import copies
+from placardry.audit.consistent import Fault, faults, trusted
+from placardry.audit.register import Register
+from placardry.audit.told import MALFORMED, Told, tell
+from placardry.errors import PlacardryError
+from placardry.finding import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The registers of a folder.
+
+    Attributes:
+        folders: where manuals lie; `""` alone for the folder of one manual
+        trusted: by folder, as the copies agree; also the merged one at `""`
+        told: what is wrong with them
+    """
+
+    folders: tuple[str, ...]
+    trusted: Mapping[str, Register]
+    told: tuple[Told, ...]
+
+
+def read(files: Mapping[str, bytes]) -> Found:
+    """The registers among the files."""
+    folders = _folders(files)
+    told: list[Told] = []
+    known: dict[str, Register] = {}
+    for folder in dict.fromkeys(("", *folders)):
+        path = f"{folder}/register.json" if folder else "register.json"
+        if path not in files:
+            if folder in folders:
+                told.append(_unread(path, "there is no register here"))
+            continue
+        try:
+            known[folder] = Register.read(path, files[path])
+        except PlacardryError as fault:
+            told.append(_unread(path, str(fault)))
+    known = {folder: _in_language(folder, one, files) for folder, one in known.items()}
+    inside = {
+        (one.path, (manual, anchor)): found
+        for one in known.values()
+        for manual, own in one.entries.items()
+        for anchor, entry in own.items()
+        if (found := tuple(faults(entry, own, _language(manual, known) or one.language)))
+    }
+    compared, agreed = copies.disagreements(_copies(files, folders, known, told), frozenset(inside))
+    told += compared
+    said = {(one.finding.span.path, one.figure) for one in compared}
+    for (path, key), found in inside.items():
+        if (path, key[1]) not in said:
+            told += _told(path, files[path], key, found)
+    for folder in folders:  # a manual without a register of its own is judged by the merged one
+        if folder not in known and "" in known:
+            known[folder] = known[""]
+    sound = {folder: trusted(one, agreed) for folder, one in known.items()}
+    return Found(folders, sound, tuple(told))
+
+
+def _folders(files: Mapping[str, bytes]) -> tuple[str, ...]:
+    """Where manuals lie: what holds a page of the register is one."""
+    if "register.html" in files:
+        return ("",)
+    names = {path.split("/")[0] for path in files if path.count("/") == 1}
+    marks = ("register.html", "register.json")
+    found = sorted(name for name in names if any(f"{name}/{mark}" in files for mark in marks))
+    return tuple(found) or (("",) if "register.json" in files else ())
+
+
+def _unread(path: str, message: str) -> Told:
+    return tell(MALFORMED, Span(path), message, "build the manual again")
+
+
+def _in_language(folder: str, register: Register, files: Mapping[str, bytes]) -> Register:
+    """The register with the language that the pages beside it declare, if it has none."""
+    from placardry.audit.pages import language_of
+
+    if register.language or len(register.entries) > 1:
+        return register
+    page = files.get(f"{folder}/register.html" if folder else "register.html", b"")
+    return replace(register, language=language_of(page))
+
+
+def _language(manual: str, known: Mapping[str, Register]) -> str:
+    """The language of a manual, as its own register has it."""
+    return next((one.language for one in known.values() if list(one.entries) == [manual]), "")
+
+
+def _copies(
+    files: Mapping[str, bytes],
+    folders: tuple[str, ...],
+    known: Mapping[str, Register],
+    told: list[Told],
+) -> Iterator[copies.Copy]:
+    """The copies that can be read; of the others it is told."""
+    for folder in dict.fromkeys(("", *folders)):
+        start = f"{folder}/" if folder else ""
+        if folder in known:
+            yield copies.from_json(known[folder].path, files[known[folder].path])
+        if (table := files.get(f"{start}register.csv")) is not None:
+            try:
+                yield copies.from_csv(f"{start}register.csv", table)
+            except (KeyError, ValueError) as fault:
+                told.append(_unread(f"{start}register.csv", f"the table cannot be read: {fault}"))
+        page = files.get(f"{start}register.html")
+        if page is not None and folder in known:
+            manual = next(iter(known[folder].entries), folder)
+            yield copies.from_page(f"{start}register.html", page, manual)
+
+
+def _told(path: str, data: bytes, key: copies.Key, found: tuple[Fault, ...]) -> Iterator[Told]:
+    line = copies.Copy(path, data, {}).line(key)
+    for rule, says, shown, expected in found:
+        message = f"`{key[1]}` ({key[0]}) {says}"
+        span = Span(path, line, 1, line, 1)
+        yield tell(rule, span, message, "build the manual again", key[1], shown, expected)

@@ -1,0 +1,184 @@
+"""The rules of the audit, and what a finding of it says: figure, found, expected."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from placardry.finding import Family, Finding, Rule, Severity, Span, in_order
+from placardry.report import report
+
+
+def _rule(name: str, manual: str) -> Rule:
+    return Rule(name, Severity.ERROR, Family.EDITIONS, manual)
+
+
+UNIDENTIFIED = _rule(
+    "figure-without-identity",
+    """A finished file holds a figure that no link leads from to the register.
+
+    Nobody can tell where it comes from, and no correction in the book will ever reach it.
+
+    Source: common practice, no source.
+    """,
+)
+UNKNOWN = _rule(
+    "figure-not-in-register",
+    """A figure in a finished file is identified by a row that the register does not have.
+
+    Source: common practice, no source.
+    """,
+)
+WRONG = _rule(
+    "figure-with-wrong-value",
+    """A figure in a finished file has another value than its row in the register publishes.
+
+    One of the two was changed behind the book's back, and an owner cannot know which.
+
+    Source: common practice, no source.
+    """,
+)
+UNSAFE = _rule(
+    "figure-rounded-unsafely",
+    """A published value lies on the unsafe side of the exact one, or is not what rounding gives.
+
+    A maximum may only lose by rounding, a minimum only gain, a range only shrink; a nominal
+    value stays inside of its band.
+
+    Source: IEEE/ANSI 268 (a limit that may not be violated is rounded inwards).
+    """,
+)
+UNCONDITIONED = _rule(
+    "figure-without-condition",
+    """A limit stands in a finished file without the condition under which alone it holds.
+
+    The condition stands in the same sentence, table row, cell or list item, as the register
+    words it; else an owner takes a limit at full power for one at all times.
+
+    Source: common practice, no source.
+    """,
+)
+FOREIGN = _rule(
+    "figure-of-another-machine",
+    """A finished file identifies a figure by the register of another manual, or of none of these.
+
+    An owner sees only their machine: its figures come from the register beside the page.
+
+    Source: common practice, no source.
+    """,
+)
+MIXED = _rule(
+    "editions-mixed",
+    """Files that lie together are of different editions, or of a draft and an edition.
+
+    One of them is left from an earlier build, and its figures may be out of date.
+
+    Source: common practice, no source.
+    """,
+)
+UNLISTED = _rule(
+    "file-not-in-manifest",
+    """A file lies in the published folder that its manifest does not list.
+
+    It is left from an earlier build or was put there by hand.
+
+    Source: common practice, no source.
+    """,
+)
+MISSING = _rule(
+    "file-missing",
+    """The manifest lists a file that is not there.
+
+    Source: common practice, no source.
+    """,
+)
+CHANGED = _rule(
+    "file-changed",
+    """A file does not have the digest that its manifest gives: it was changed after the build.
+
+    Source: common practice, no source.
+    """,
+)
+DISAGREE = _rule(
+    "registers-disagree",
+    """A copy of the register says other things of a figure than the copies beside it.
+
+    The register is published as JSON, as a table and as a page, for each manual and for all;
+    the one that stands alone with what it says is reported.
+
+    Source: common practice, no source.
+    """,
+)
+SOURCE = _rule(
+    "source-changed",
+    """A copy of the register names another source of a figure than the copies beside it.
+
+    Source: common practice, no source.
+    """,
+)
+MALFORMED = _rule(
+    "malformed-output",
+    """A register, manifest, page or PDF cannot be read, or a register is not there at all.
+
+    What cannot be read cannot be traced.
+
+    Source: common practice, no source.
+    """,
+)
+SEARCH = _rule(
+    "search-differs",
+    """The search index holds words or figures that the place it leads to does not.
+
+    A reader who searches sees the figure in the list of results, without opening the page.
+
+    Source: common practice, no source.
+    """,
+)
+BOOK = _rule(
+    "output-differs-from-book",
+    """The published register says other things of a figure than the book does today.
+
+    The folder was built from another state of the book, or changed since.
+
+    Source: common practice, no source.
+    """,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding of the audit: which figure, what stands there, what should (as in the JSON)."""
+
+    finding: Finding
+    figure: str = ""
+    found: str = ""
+    expected: str = ""
+
+
+def tell(
+    rule: Rule,
+    span: Span,
+    message: str,
+    mend: str,
+    figure: str = "",
+    found: str = "",
+    expected: str = "",
+) -> Told:
+    """A finding at a place of a finished file."""
+    return Told(Finding(rule, span, message, mend), figure, found, expected)
+
+
+def as_json(told: Iterable[Told], quantities: int, files: Mapping[str, int]) -> str:
+    """The findings in the shape that `check` gives them, with figure, found and expected.
+
+    Shape: `{"findings": [{…, "figure", "found", "expected"}], "quantities": n, "files": {…}}`.
+    """
+    known = {one.finding: one for one in told}
+    whole = json.loads(report(known, {}, format="json"))
+    for row, finding in zip(whole["findings"], in_order(known), strict=True):
+        one = known[finding]
+        row["figure"] = one.figure or None
+        row["found"], row["expected"] = one.found or None, one.expected or None
+    whole |= {"quantities": quantities, "files": dict(sorted(files.items()))}
+    return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"

@@ -1,0 +1,72 @@
+"""The figures of one page, drawing or PDF, each traced to its row in the register."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from placardry.audit import KINDS, Audited
+from placardry.audit.claims import Claim, claims
+from placardry.audit.judge import judge, plain
+from placardry.audit.register import Register
+from placardry.audit.told import MALFORMED, Told, tell
+from placardry.errors import PlacardryError
+from placardry.finding import Span
+
+
+def all_traced(files: Iterable[tuple[str, bytes]], registers: Mapping[str, Register]) -> Audited:
+    """Several files, one after the other."""
+    return sum((traced(path, data, registers) for path, data in files), Audited())
+
+
+def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited:
+    """Every figure of one file judged."""
+    from placardry.audit import pages, pdf
+
+    end = path.rpartition(".")[2]
+    folder = next((one for one in registers if one and path.startswith(f"{one}/")), "")
+    register = registers.get(folder)
+    counted = {KINDS[end]: 1}
+    try:
+        language, blocks = (pdf if end == "pdf" else pages).read(path, data)
+    except PlacardryError as fault:
+        message = f"the file cannot be read: {fault}"
+        return Audited((tell(MALFORMED, Span(path), message, "build again"),), 0, counted)
+    if register is None:
+        register = Register(path, "", None, {})
+    told: list[Told] = []
+    seen: Counter[str] = Counter()
+    for claim in claims(blocks, language or register.language or "en", folder):
+        seen[" ".join(claim.text.split())] += 1
+        if path.endswith("register.html") and not claim.anchor and _is_as_written(claim, register):
+            continue
+        for one in judge(claim, register, registers):
+            line = claim.block.line or (1 if claim.block.page else _line(data, claim, seen))
+            span = Span(path, line, 1, line, 1)
+            told.append(replace(one, finding=replace(one.finding, span=span)))
+    return Audited(tuple(told), seen.total(), counted)
+
+
+def _is_as_written(claim: Claim, register: Register) -> bool:
+    """Whether a figure of the register's page stands in the cell that quotes the source file."""
+    anchor = claim.group.split(maxsplit=1)[0] if claim.group else ""
+    entry = register.of(claim.manual).get(anchor)
+    return entry is not None and plain(claim.block.text).endswith(plain(f", {entry.written}"))
+
+
+_NO_TEXT = re.compile(r"<(script|style)\b.*?</\1>|<!--.*?-->", re.S | re.I)
+
+
+def _line(data: bytes, claim: Claim, seen: Counter[str]) -> int:
+    """The line of a page on which a figure stands, counted by how often it stood before."""
+    text = data.decode("utf-8", "replace")
+    text = _NO_TEXT.sub(lambda found: re.sub(r"[^\n]", " ", found[0]), text)
+    text = "\n".join(html.unescape(line).replace("\r", " ") for line in text.split("\n"))
+    words = claim.text.split()
+    places = [found.start() for found in re.finditer(r"\s+".join(map(re.escape, words)), text)]
+    if not places:
+        return 1
+    return text.count("\n", 0, places[min(seen[" ".join(words)], len(places)) - 1]) + 1
