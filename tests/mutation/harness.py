@@ -167,8 +167,8 @@ def table(found: Iterable[Outcome]) -> str:
     for one in found:
         if not one.is_same:
             by_kind[one.edit.kind].append(one)
-    head = ("wrong edit", "made", "with approvals", "without", "as error")
-    rows = ["| " + " | ".join(head) + " |", "| --- | --: | --: | --: | --: |"]
+    head = ("wrong edit", "made", "with approvals", "renewed", "as error", "in one language")
+    rows = ["| " + " | ".join(head) + " |", "| --- |" + " --: |" * (len(head) - 1)]
     every = [one for outcomes in by_kind.values() for one in outcomes]
     for name, outcomes in [*sorted(by_kind.items()), ("**all**", every)]:
         counts = (
