@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import cache
-from multiprocessing import get_context
 
 from placardry.book.cards import Card
 from placardry.finding import Finding, Severity
@@ -155,9 +154,7 @@ def outcomes(chosen: Iterable[Edit], workers: int = 2) -> list[Outcome]:
     chosen = list(chosen)
     if workers < 2:
         return [outcome(one) for one in chosen]
-    # A process that has judged a hundred books still holds many records of them.
-    spawn = get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=spawn, max_tasks_per_child=25) as pool:
+    with ProcessPoolExecutor(workers) as pool:
         return list(pool.map(outcome, chosen, chunksize=4))
 
 

@@ -51,5 +51,7 @@ def test_all_are_found() -> None:
     for one in every:
         by_kind[one.edit.kind].append(one)
     assert _not_found(every) == []
+    wrong = [one for one in every if not one.is_same]
+    assert sum(one.is_contradiction for one in wrong) >= 0.75 * len(wrong)
     for kind in ALWAYS:
         assert all(one.is_contradiction for one in by_kind[kind]), kind
