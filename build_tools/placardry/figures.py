@@ -280,11 +280,3 @@ def show_set_point(
         if unit.symbol != stored.symbol:
             shown[unit.symbol] = _shown(kind, setting, unit, step, (None, None))
     return shown
-
-
-def with_first(figure: Figure, symbol: str) -> Figure:
-    """The figure with another unit printed first, where it is shown in that unit."""
-    if symbol not in figure.shown:
-        return figure
-    rest = {name: shown for name, shown in figure.shown.items() if name != symbol}
-    return replace(figure, shown={symbol: figure.shown[symbol], **rest})

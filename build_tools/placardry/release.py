@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from placardry.book.cards import Card
 from placardry.book.policy import policy_of, same
 from placardry.changes.state import state_of, to_plain
 from placardry.deltas import State, difference
@@ -17,7 +16,7 @@ from placardry.errors import PlacardryError
 from placardry.figures import Figure
 from placardry.finding import has_errors
 from placardry.ledger import Ledger, read, states, written
-from placardry.paper.cards import anchors, codes, face_of, hazards
+from placardry.paper.cards import anchors, codes, hazards, unmarked
 from placardry.prepared import Prepared, judge
 from placardry.resolve import Manual
 from placardry.standing import Issued, Standing, Verdict, changes
@@ -148,15 +147,14 @@ def _manual_state(manual: Manual) -> dict[str, Any]:
     """A manual as the ledger keeps it."""
     speaker = Speaker(manual)
     kept = {one.anchor: _figure(speaker, one) for one in figures(manual).values()}
-    cards = {}
-    for name, card in manual.of(Card).items():
-        face = face_of(speaker, card, draft=False, state_line="")
-        if face is not None:
-            cards[name] = {
-                "code": face["code"],
-                "figures": sorted(anchors(face)),
-                "hazards": sorted({_short(one) for one in hazards(face)}),
-            }
+    cards = {
+        name: {
+            "code": face["code"],
+            "figures": sorted(anchors(face)),
+            "hazards": sorted({_short(one) for one in hazards(face)}),
+        }
+        for name, face in unmarked(speaker).items()
+    }
     # As it is read back, so that the next edition compares like with like.
     state: dict[str, Any] = json.loads(
         json.dumps(

@@ -51,11 +51,9 @@ def render(
 def printed(speaker: Speaker) -> Mapping[str, tuple[str, ...]]:
     """For the anchor of each figure the cards that print it, as paths in the manual's folder."""
     found: dict[str, list[str]] = defaultdict(list)
-    for card in speaker.manual.of(Card).values():
-        face = face_of(speaker, card, draft=False, state_line="")
-        if face is not None:
-            for anchor in anchors(face):
-                found[anchor].append(f"cards/{card.id}.pdf")
+    for name, face in unmarked(speaker).items():
+        for anchor in anchors(face):
+            found[anchor].append(f"cards/{name}.pdf")
     return {anchor: tuple(paths) for anchor, paths in sorted(found.items())}
 
 
@@ -159,11 +157,15 @@ def check_address(manual: Manual, own_code: str) -> str:
     return f"{site.rstrip('/')}/{CHECK_PAGE}#{own_code}" if site else ""
 
 
+def unmarked(speaker: Speaker) -> dict[str, Mapping[str, Any]]:
+    """What each card shows, by its id, without a draft's mark or an edition's number."""
+    made = {
+        name: face_of(speaker, card, draft=False, state_line="")
+        for name, card in speaker.manual.of(Card).items()
+    }
+    return {name: face for name, face in made.items() if face is not None}
+
+
 def codes(speaker: Speaker) -> Mapping[str, str]:
     """The code of each card of a manual, by the card's id."""
-    found = {}
-    for card in speaker.manual.of(Card).values():
-        face = face_of(speaker, card, draft=False, state_line="")
-        if face is not None:
-            found[card.id] = str(face["code"])
-    return found
+    return {name: str(face["code"]) for name, face in unmarked(speaker).items()}

@@ -17,7 +17,7 @@ from placardry.book.cards import Card
 from placardry.finding import has_errors
 from placardry.meaning import canonical
 from placardry.pages import PageFile, figures_on, pages
-from placardry.paper.cards import anchors, face_of
+from placardry.paper.cards import anchors, unmarked
 from placardry.prepared import Prepared
 from placardry.resolve import Manual, per_manual
 from placardry.wording.phrases import Speaker, spoken
@@ -129,11 +129,7 @@ class _Written:
 
     def __init__(self, manual: Manual) -> None:
         self.speaker = Speaker(manual)
-        made = {
-            name: face_of(self.speaker, card, draft=False, state_line="")
-            for name, card in manual.of(Card).items()
-        }
-        self.faces = {name: face for name, face in made.items() if face is not None}
+        self.faces = unmarked(self.speaker)
         self.titles = {
             name: spoken(self.speaker.text(card.title)) for name, card in manual.of(Card).items()
         }
