@@ -13,7 +13,7 @@ check: .venv/ready
 	$(BIN)/placardry check
 
 test: .venv/ready-for-tests
-	$(BIN)/ruff check && $(BIN)/ruff format --check && $(BIN)/mypy && $(BIN)/pytest -n auto
+	$(BIN)/ruff check && $(BIN)/ruff format --check && $(BIN)/mypy && $(BIN)/pytest -n auto --dist loadgroup
 
 golden: .venv/ready-for-tests
 	$(BIN)/pytest -q --renew-golden tests/golden tests/unit && git --no-pager diff --stat tests/golden

@@ -37,6 +37,21 @@ settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True
 settings.load_profile("ci" if os.environ.get("CI") else "laptop")
 
 
+# Folders whose tests look at something that is built once; those of a file share a process.
+BUILDING = ("browser",)
+# Those of the whole folder do.
+BUILDING_TOGETHER = ("audit", "demo")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Keeps tests that share a build in one process, so that no other builds it again."""
+    for item in items:
+        folder = item.path.relative_to(Path(__file__).parent).parts[0]
+        if folder in (*BUILDING, *BUILDING_TOGETHER):
+            group = folder if folder in BUILDING_TOGETHER else f"{folder}/{item.path.stem}"
+            item.add_marker(pytest.mark.xdist_group(group))
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Adds the option behind `make golden`."""
     parser.addoption(

@@ -120,7 +120,11 @@ def printed_card(
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """One card of a manual as it is printed."""
     card = speaker.manual.get(Card, name)
-    return cards.render(speaker, card, draft=draft, state_line=STATE)
+    face = cards.face_of(speaker, card)
+    if face is None:
+        return None, ()
+    shown = cards.marked(speaker, face, draft=draft, state_line=STATE)
+    return cards.render(speaker.manual, card, shown)
 
 
 def printed(size: str, shows: str, title: str = "Card", **files: str) -> bytes:

@@ -19,6 +19,11 @@ PRIME = len(ALPHABET)
 LENGTH = 8
 _GROUP = 4
 _VALUE = {sign: value for value, sign in enumerate(ALPHABET)}
+# Who types a look-alike that no code holds can only have read the other sign.
+READ_AS = {"B": "8", "G": "6", "U": "V", "Z": "2"}
+_ALIKE = str.maketrans("".join(READ_AS), "".join(READ_AS.values()))
+_LISTED = r"[^\s,;]{4}\s+[^\s,;]{4}(?![^\s,;])|[^\s,;]+"
+_BETWEEN = r"[\s\-‐‑–—_.#]+"
 
 
 def code(meaning: str) -> str:
@@ -36,7 +41,12 @@ def grouped(signs: str) -> str:
 
 def as_typed(text: str) -> str:
     """A typed code as it is printed: capitals, in groups, whatever stood between them."""
-    return grouped(re.sub(r"[\s\-‐‑–—_.#]+", "", text).upper())
+    return grouped(re.sub(_BETWEEN, "", text).upper().translate(_ALIKE))
+
+
+def as_listed(text: str) -> list[str]:
+    """The codes in a field of a list, each once, as printed; the groups of one may stand apart."""
+    return list(dict.fromkeys(as_typed(one) for one in re.findall(_LISTED, text)))
 
 
 def is_sound(text: str) -> bool:

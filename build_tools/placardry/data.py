@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Any
 
 from placardry.book.settings import BookSettings
-from placardry.book.sources import Edition
+from placardry.book.sources import Document, Edition
 from placardry.figures import Exact, Figure, Shown
 from placardry.quantity import Quantity
 from placardry.recognise import quantities
@@ -53,6 +53,7 @@ def entry(speaker: Speaker, figure: Figure, used_in: list[str]) -> Entry:
         "part": figure.part,
         "manual": manual.id,
         "machine": manual.machine.id,
+        "name": spoken(speaker.called(figure)),
         "type": figure.type,
         "kind": str(figure.kind),
         "parameter": figure.parameter,
@@ -106,12 +107,8 @@ def _margin(one: Exact, shown: Shown) -> str | dict[str, str]:
     given: list[Fraction | None] = [
         None if a is None or b is None else abs(a - b) for a, b in zip(there, here, strict=True)
     ]
-    ends = _ends((given[0], given[1], given[2]), _ratio)
+    ends = _ends((given[0], given[1], given[2]), str)
     return next(iter(ends.values())) if len(ends) == 1 else ends
-
-
-def _ratio(value: Fraction) -> str:
-    return str(value)
 
 
 def _condition(speaker: Speaker, figure: Figure) -> Entry | None:
@@ -146,15 +143,41 @@ def edition_entry(edition: Edition | None) -> Entry | None:
     return {"number": edition.number, "dated": edition.dated.isoformat()}
 
 
-def register_json(settings: BookSettings, edition: Edition | None, entries: list[Entry]) -> bytes:
-    """The register as JSON; with `names`, those declared that read like figures, if there are."""
+def documents(speaker: Speaker) -> list[Entry]:
+    """The documents that a manual cites, as its page of sources tells them, sorted by id."""
+    return [
+        {
+            "manual": speaker.manual.id,
+            "id": name,
+            "title": spoken(speaker.text(one.title)),
+            "issuer": spoken(speaker.text(one.issuer)),
+            "edition": one.edition,
+            "dated": one.dated.isoformat(),
+        }
+        for name, one in sorted(speaker.manual.of(Document).items())
+    ]
+
+
+def register_json(
+    settings: BookSettings,
+    edition: Edition | None,
+    entries: list[Entry],
+    cited: Iterable[Entry] = (),
+    language: str | None = None,
+) -> bytes:
+    """The register as JSON, with the documents cited and, of a manual, its language.
+
+    With `names` are those declared that read like figures, if there are.
+    """
     names = sorted(name for name in settings.names if any(quantities(name, settings.language)))
     return _json(
         {
             "schema": SCHEMA,
             "book": settings.book,
             "edition": edition_entry(edition),
+            **({"language": language} if language else {}),
             **({"names": names} if names else {}),
+            "documents": list(cited),
             "figures": sorted(entries, key=order),
         }
     )

@@ -178,7 +178,7 @@ def reader_of(annotation: Any) -> Reader:
     if annotation in _SCALARS:
         return _scalar_reader(_SCALARS[annotation])
     if hasattr(annotation, "parse"):
-        return _scalar_reader(annotation.parse)
+        return _scalar_reader(annotation.parse, getattr(annotation, "MAY_BE_EMPTY", False))
     from_node = getattr(annotation, "from_scalar", None)
     record = _record_reader(annotation)
     if from_node is None:
@@ -188,11 +188,11 @@ def reader_of(annotation: Any) -> Reader:
     )
 
 
-def _scalar_reader(parse: Callable[[str], Any]) -> Reader:
+def _scalar_reader(parse: Callable[[str], Any], may_be_empty: bool = False) -> Reader:
     def read(node: Node, report: Report) -> Any:
         if not isinstance(node, Scalar):
             return wrong_shape(node, "one word or text", report)
-        if node.style in ("'", '"') and not node.text.strip():
+        if node.style in ("'", '"') and not node.text.strip() and not may_be_empty:
             mend = "write the text between the quotes, or remove its key"
             report(Finding(MALFORMED["malformed-value"], node.span, "the quotes are empty", mend))
             return BROKEN

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
 from itertools import takewhile
 
 from placardry.book import Book
+from placardry.book.settings import BookSettings
 from placardry.book.sources import Edition
 from placardry.deltas import State
 from placardry.ledger import read, states
@@ -13,8 +16,11 @@ from placardry.meaning import digest
 from placardry.resolve import Manual
 
 
-def book_digest(book: Book) -> str:
-    """The digest of everything that the book means, but for its editions and approvals."""
+def book_digest(book: Book, on: date) -> str:
+    """The digest of everything that the book means as issued on a day.
+
+    Its editions and approvals are not part of it, nor how it is governed.
+    """
     records = [
         statement
         for by_id in book.records.values()
@@ -22,14 +28,20 @@ def book_digest(book: Book) -> str:
         for statement in statements
     ]
     translations = [one for files in book.translations.values() for one in files.values()]
-    return digest([*records, *translations, book.settings])
+    return digest([*records, *translations, _read(book.settings, on)])
 
 
-def manual_digest(manual: Manual) -> str:
-    """The digest of everything that one manual means."""
+def manual_digest(manual: Manual, on: date) -> str:
+    """The digest of everything that one manual means as issued on a day."""
     records = [one for by_id in manual.records.values() for one in by_id.values()]
-    whole = (manual.entry, manual.settings, manual.machine, manual.engine, manual.airframe)
+    settings = _read(manual.settings, on)
+    whole = (manual.entry, settings, manual.machine, manual.engine, manual.airframe)
     return digest([*records, *whole, manual.market, manual.panel])
+
+
+def _read(settings: BookSettings, on: date) -> BookSettings:
+    """What an owner is told by the settings: an edition bears its own day, and no policy."""
+    return replace(settings, dated=on, policy=None, approve=(), accept=())
 
 
 def latest_edition(editions: tuple[Edition, ...]) -> Edition | None:
@@ -41,7 +53,7 @@ def latest_edition(editions: tuple[Edition, ...]) -> Edition | None:
 def current_edition(book: Book) -> Edition | None:
     """The latest standing edition, if the book still says what it said; None is a draft."""
     latest = latest_edition(book.editions)
-    return latest if latest and latest.digest == book_digest(book) else None
+    return latest if latest and latest.digest == book_digest(book, latest.dated) else None
 
 
 def current_for(book: Book, manual: Manual) -> Edition | None:
@@ -50,7 +62,7 @@ def current_for(book: Book, manual: Manual) -> Edition | None:
     if latest is None:
         return None
     stood = states(read(book.files))[latest.number].get(manual.id, {})
-    return latest if stood.get("digest") == manual_digest(manual) else None
+    return latest if stood.get("digest") == manual_digest(manual, latest.dated) else None
 
 
 def issued_cards(book: Book, manual: str) -> Mapping[str, tuple[str, Edition]]:

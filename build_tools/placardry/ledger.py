@@ -4,11 +4,12 @@ An entry issues an edition or withdraws one. It holds what has changed since the
 what stood in an edition is replayed from the first on. Entries are JSON: people read them, only
 `placardry release` writes them.
 
-Shape of an entry: `entry`, `after` (digest of the entry before), `dated`, `approver`, `summary`;
-one that issues has `edition`, `digest`, `changes`, and `manuals`: by id null where it is gone, or
-`{digest, machine, figures, cards}` as in `deltas`; one that withdraws has `withdraws`. A figure is
-a state of `changes.state`, with `held`, its condition in words; a card is `{code, figures,
-hazards}`. `seal` is the digest of all lines before it.
+Shape of an entry: `entry`, `after` (digest of the entry before), `dated`, `approver`, `summary`
+and, in other languages, `summaries`; one that issues has `edition`, `digest`, `changes` (from the
+edition that stood until then), and `manuals` (from the edition before): by id null where it is
+gone, or `{digest, machine, figures, cards}` as in `deltas`; one that withdraws has `withdraws`. A
+figure is a state of `changes.state`, with `held`, its condition in words; a card is `{code,
+figures, hazards}`. `seal` is the digest of all lines before it.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -77,6 +78,7 @@ class Ledger:
 
 
 _RESTORE = "restore the file from git: nothing in the ledger is ever edited"
+_CONFLICT = "\n<<<<<<< "
 
 
 def read(files: Mapping[str, bytes]) -> Ledger:
@@ -108,13 +110,17 @@ def _read(path: str, text: str) -> Entry | Fault:
     name = _NAME.fullmatch(path.removeprefix(FOLDER))
     if name is None:
         return Fault(path, f"`{path}` is not the name of an entry", "remove the file")
+    if _CONFLICT in f"\n{text}":
+        message = f"`{path}` holds the editions of two branches"
+        mend = f"keep one with `git checkout --ours {path}`, then issue the other again"
+        return Fault(path, message, mend)
     seal = _SEAL.search(text)
     if seal is None or _digest(text[: seal.start()]) != seal[1]:
         return Fault(path, f"`{path}` is not as `placardry release` wrote it", _RESTORE)
     try:
         said = json.loads(text)
         entry = Entry(int(name[1]), path, _digest(text), said)
-        _ = entry.dated, said["approver"], said["summary"], said["after"], said["entry"]
+        _ = entry.dated, said["approver"], said["after"], said["entry"], _spoken(said, "")
         if "withdraws" not in said:
             _ = said["edition"], said["digest"], said["manuals"], said["changes"]
     except (ValueError, KeyError, TypeError):
@@ -149,32 +155,53 @@ def _unfit(entry: Entry, before: list[Entry]) -> Fault | None:
     return None
 
 
-def editions(ledger: Ledger) -> tuple[Edition, ...]:
-    """The editions that the ledger issues, oldest first, each with the day it was withdrawn."""
+def editions(ledger: Ledger, language: str = "") -> tuple[Edition, ...]:
+    """The editions that the ledger issues, oldest first; `language` is the book's own."""
     gone = {one.said["withdraws"]: one for one in ledger.entries if one.edition is None}
-    return tuple(
-        Edition(
-            number=one.edition,
-            dated=one.dated,
-            approver=one.said["approver"],
-            summary=Text(one.said["summary"]),
-            digest=one.said["digest"],
-            withdrawn=gone[one.edition].dated if one.edition in gone else None,
-            because=gone[one.edition].said["summary"] if one.edition in gone else "",
-            changes=tuple(
-                FigureChange(**{"before": None, "after": None, **each})
-                for each in one.said["changes"]
-            ),
-            cards=tuple(
-                (manual, card)
-                for manual, said in one.said["manuals"].items()
-                for card in (said or {}).get("cards", ())
-            ),
-            places=Node((), Span(one.path)),
+    stood = states(ledger)
+    found = []
+    standing: set[int] = set()
+    for one in ledger.entries:
+        number, said = one.edition, one.said
+        if number is None:
+            standing.discard(said["withdraws"])
+            continue
+        after, end = max(standing, default=None), gone.get(number)
+        standing.add(number)
+        found.append(
+            Edition(
+                number=number,
+                dated=one.dated,
+                approver=said["approver"],
+                summary=_spoken(said, language),
+                digest=said["digest"],
+                after=after,
+                changes=tuple(
+                    FigureChange(**{"before": None, "after": None, **each})
+                    for each in said["changes"]
+                ),
+                cards=tuple(_new_faces(stood[number], stood[after] if after else {})),
+                withdrawn=end.dated if end else None,
+                because=_spoken(end.said, language) if end else {},
+                places=Node((), Span(one.path)),
+            )
         )
-        for one in ledger.entries
-        if one.edition is not None
-    )
+    return tuple(found)
+
+
+def _spoken(said: Mapping[str, Any], language: str) -> dict[str, Text]:
+    """The summary of an entry by language, the book's own first."""
+    whole = {language: said["summary"], **said.get("summaries", {})}
+    return {name: Text(text) for name, text in whole.items()}
+
+
+def _new_faces(new: State, old: State) -> Iterator[tuple[str, str]]:
+    """Manual and card of each face that is not as it was."""
+    for manual, there in new.items():
+        before = old.get(manual, {}).get("cards", {})
+        for card, said in there["cards"].items():
+            if said["code"] != before.get(card, {}).get("code"):
+                yield manual, card
 
 
 def states(ledger: Ledger) -> Mapping[int, State]:

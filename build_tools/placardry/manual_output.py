@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date
 
-from placardry import data, site
+from placardry import data, history, site
 from placardry.book.cards import Card
 from placardry.book.sources import Edition
 from placardry.finding import Finding
@@ -19,6 +19,7 @@ from placardry.paper import cards, sheets
 from placardry.paper import manual as printed_manual
 from placardry.resolve import Manual
 from placardry.site.card_check import card_check
+from placardry.site.due_page import due_page
 from placardry.standing import Verdict
 from placardry.wording.phrases import Speaker
 
@@ -34,6 +35,7 @@ def render(
     issued: Edition | None,
     cards_issued: IssuedCards = NONE_ISSUED,
     verdicts: tuple[Verdict, ...] = (),
+    past: bytes = b"",
 ) -> tuple[Artifacts, tuple[Finding, ...]]:
     """The files of a manual's folder by their path in it, and what does not fit.
 
@@ -44,13 +46,16 @@ def render(
         issued: the edition that this content was issued in; None marks it as a draft
         cards_issued: by card the code in the latest edition, and since which edition
         verdicts: what every code means that was issued for this manual
+        past: what stood in the issued editions, as `history` writes it
     """
     speaker = Speaker(manual)
-    made, findings = _cards(speaker, cards_issued)
-    printed = cards.printed(speaker)
+    faces = cards.unmarked(speaker)
+    made, findings = _cards(speaker, faces, cards_issued)
+    printed = cards.printed(faces)
     written = pages(speaker, editions, issued, printed)
-    check = card_check(manual.settings, verdicts, [manual], manual.language)
-    assets = {**drawings(speaker), **pictures(written, files), **check}
+    check = card_check(manual.settings, verdicts, [manual], editions, manual)
+    beside = {**check, **due_page(speaker, issued)}
+    assets = {**drawings(speaker), **pictures(written, files), **beside}
     made.update(site.render(speaker, written, assets, issued))
     book, faults = printed_manual.render(
         speaker,
@@ -63,6 +68,8 @@ def render(
     findings += faults
     if book is not None:
         made["manual.pdf"] = book
+    if past:
+        made[history.NAME] = past
     made.update(_data(speaker, written, printed, issued, made))
     return made, tuple(findings)
 
@@ -77,37 +84,40 @@ def page_files(
 ) -> Mapping[str, bytes]:
     """The pages of a manual as Markdown, in a folder that a plain `mkdocs build` can build."""
     speaker = Speaker(manual)
-    made, _ = _cards(speaker, cards_issued)
-    written = pages(speaker, editions, issued, cards.printed(speaker))
-    check = card_check(manual.settings, verdicts, [manual], manual.language)
-    assets = {**drawings(speaker), **pictures(written, files), **check, **made}
+    faces = cards.unmarked(speaker)
+    made, _ = _cards(speaker, faces, cards_issued)
+    written = pages(speaker, editions, issued, cards.printed(faces))
+    check = card_check(manual.settings, verdicts, [manual], editions, manual)
+    beside = {**check, **due_page(speaker, issued), **made}
+    assets = {**drawings(speaker), **pictures(written, files), **beside}
     return site.pages_tree(speaker, written, assets, issued)
 
 
-def _cards(speaker: Speaker, issued: IssuedCards) -> tuple[Artifacts, list[Finding]]:
+def _cards(
+    speaker: Speaker, faces: Mapping[str, cards.Face], issued: IssuedCards
+) -> tuple[Artifacts, list[Finding]]:
     """The cards, and the sheet on which all of them lie.
 
     A card is a draft by its own code, whatever else in the book has changed.
     """
-    own = cards.codes(speaker)
     made: Artifacts = {}
     findings: list[Finding] = []
-    faces = []
+    on_sheet = []
     days: list[date | None] = []
-    for name, card in speaker.manual.of(Card).items():
+    for name, face in faces.items():
         code, since = issued.get(name, ("", None))
-        edition = since if own.get(name) == code else None
-        draft, state_line = edition is None, edition_state(speaker.words, edition)
-        dated = edition.dated if edition else None
-        days.append(dated)
-        pdf, faults = cards.render(speaker, card, draft=draft, state_line=state_line, dated=dated)
+        edition = since if face["code"] == code else None
+        state_line = edition_state(speaker.words, edition)
+        shown = cards.marked(speaker, face, draft=edition is None, state_line=state_line)
+        days.append(edition.dated if edition else None)
+        card = speaker.manual.get(Card, name)
+        pdf, faults = cards.render(speaker.manual, card, shown, days[-1])
         findings += faults
-        face = cards.face_of(speaker, card, draft=draft, state_line=state_line)
-        if pdf is not None and face is not None:
+        if pdf is not None:
             made[f"cards/{name}.pdf"] = pdf
-            faces.append(face)
+            on_sheet.append(shown)
     sheet, faults = sheets.render(
-        speaker, faces, None if None in days else max(filter(None, days), default=None)
+        speaker, on_sheet, None if None in days else max(filter(None, days), default=None)
     )
     findings += faults
     if sheet is not None:
@@ -131,7 +141,9 @@ def _data(
                                for path in paths]  # fmt: skip
     entries = data.register(speaker, places)
     found = {
-        "register.json": data.register_json(settings, issued, entries),
+        "register.json": data.register_json(
+            settings, issued, entries, data.documents(speaker), speaker.language
+        ),
         "register.csv": data.register_csv(entries),
     }
     found["manifest.json"] = data.manifest(settings, issued, {**made, **found})

@@ -25,6 +25,30 @@ def presses(instrument: Instrument, screen: str) -> tuple[Gesture, ...] | None:
     return ways(_edges(instrument), instrument.home or "").get(screen)
 
 
+def way(
+    instrument: Instrument, screen: str, shown: str | None
+) -> tuple[str, tuple[Gesture, ...]] | None:
+    """Where to begin, and the shortest way to `screen` from there; None where none leads there.
+
+    It begins at the screen that is shown, where that is known and a way leads on; else at home.
+    """
+    edges = _edges(instrument)
+    for start in (shown, instrument.home):
+        if start is not None and screen in (found := ways(edges, start)):
+            return start, found[screen]
+    return None
+
+
+def led(instrument: Instrument, screen: str, made: Gesture) -> str:
+    """The screen to which a gesture leads from another; an unlisted one stays there."""
+    found = (instrument.screens or {}).get(screen)
+    for keys, target in ((found.keys if found else None) or {}).items():
+        listed = gesture(keys)
+        if listed and (listed[0], set(listed[1])) == (made[0], set(made[1])):
+            return target
+    return screen
+
+
 Edges = tuple[tuple[str, str, str], ...]
 
 
@@ -38,7 +62,7 @@ def _edges(instrument: Instrument) -> Edges:
 
 @lru_cache(maxsize=64)
 def ways(edges: Edges, home: str) -> dict[str, tuple[Gesture, ...]]:
-    """The shortest way from the home screen to every screen that can be reached.
+    """The shortest way from one screen, `home`, to every screen that can be reached.
 
     Shape: `edges` are (screen, gesture, screen that it leads to).
     """

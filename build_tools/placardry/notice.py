@@ -12,15 +12,15 @@ from placardry.book import Book
 from placardry.book.cards import Card
 from placardry.book.sources import FigureChange
 from placardry.finding import Family, Finding, Rule, Severity, Span
-from placardry.pages.changes import in_language
+from placardry.pages.changes import in_language, in_tongue
 from placardry.pages.inline import Markdown, escaped
 from placardry.pages.page import cells
 from placardry.paper.tree import read
 from placardry.paper.typesetter import typeset
 from placardry.prepared import Prepared
-from placardry.recall import Aircraft, Recall
+from placardry.recall import Aircraft, Recall, notice_name
 from placardry.resolve import Manual
-from placardry.standing import Issued, Standing, Verdict
+from placardry.standing import Standing, Verdict
 from placardry.wording.phrases import Speaker, sentence, spoken, title_of
 from placardry.wording.words import Words, words
 
@@ -46,7 +46,7 @@ def notices(found: Recall, prepared: Prepared) -> tuple[dict[str, bytes], tuple[
         return made, ()
     writer = _Writer(book, prepared.manuals)
     for number, one in enumerate(found.aircraft, start=1):
-        name = f"notice-{number:04}"
+        name = notice_name(number)
         text = writer.notice(one)
         made[f"{name}.md"] = text.encode()
         sheet = typeset("notice.typ", writer.data(one, text), writer.dated)
@@ -66,7 +66,6 @@ class _Writer:
         self.book = book
         self.manuals = {one.id: one for one in manuals}
         self.speakers: dict[str, Speaker] = {}
-        self.issued = Issued(book)
         days = [day for one in book.editions for day in (one.dated, one.withdrawn) if day]
         self.dated = max(days, default=book.settings.dated)
 
@@ -103,14 +102,21 @@ class _Writer:
             machine = self._machine(card.machine or "")
             yield _say(table, "notice.foreign", machine=machine)
             return
-        yield _say(
-            table,
-            f"notice.{card.standing.name.lower().replace('_', '-')}",
-            number=str(card.since),
-            date=str(card.since_dated),
-        )
-        if card.standing is not Standing.SUPERSEDED:
-            return
+        what = card.standing.name.lower().replace("_", "-")
+        yield _say(table, f"notice.{what}", number=str(card.since), date=str(card.since_dated))
+        if card.because:
+            yield in_tongue(card.because, table)
+        if card.standing is Standing.SUPERSEDED:
+            yield from self._changes(card, table)
+        if card.now is not None:
+            yield _say(table, "notice.next", code=card.now)
+            site = self.book.settings.site_url
+            if site:
+                address = f"{site.rstrip('/')}/{card.manual}/cards/{card.card}.pdf"
+                yield _say(table, "notice.where", address=address)
+
+    def _changes(self, card: Verdict, table: Words) -> Iterator[str]:
+        """What on a card has changed."""
         if card.changes:
             heads = ("figure", "before", "after", "way")
             yield "\n".join(
@@ -124,7 +130,6 @@ class _Writer:
             yield escaped(table["notice.hazard"])
         if not card.changes and not card.new_hazards:
             yield escaped(table["notice.words"])
-        yield _say(table, "notice.next", code=self._current(card))
 
     def _row(self, card: Verdict, change: FigureChange, table: Words) -> Markdown:
         speaker = self._speaker(card)
@@ -141,12 +146,6 @@ class _Writer:
         ]
         way = table[f"edition.{change.direction}"]
         return cells(tuple(escaped(one) for one in (name, *values, way)))
-
-    def _current(self, card: Verdict) -> str:
-        """The code of the card that holds in place of an older one."""
-        latest = self.issued.latest
-        there = self.issued.states[latest.number] if latest else {}
-        return str(there[card.manual]["cards"][card.card]["code"]) if card.manual else ""
 
     def _title(self, card: Verdict) -> str:
         speaker = self._speaker(card)

@@ -66,19 +66,35 @@ def prepare(root: Path, on: date | None = None) -> Prepared:
     return judge(files, on, found)
 
 
-def judge(files: Files, on: date | None = None, found: Sequence[Finding] = ()) -> Prepared:
-    """Load and judge a book from the bytes of its files; `found` was found while reading them."""
+def judge(
+    files: Files,
+    on: date | None = None,
+    found: Sequence[Finding] = (),
+    earlier: Prepared | None = None,
+    *,
+    errors_only: bool = False,
+) -> Prepared:
+    """Load and judge a book from the bytes of its files.
+
+    Args:
+        files: content by path from the book's folder
+        on: the day by which dates are judged, by default the book's own
+        found: what was found while the files were read
+        earlier: another state of the book, judged last; what both share is not judged again
+        errors_only: ask only whether the book is sound, and for no warning or advice
+    """
     # Nothing of a book becomes garbage while it is read, and looking for garbage doubles the time.
     gc.disable()
-    forget()
+    if earlier is None:
+        forget()
     try:
         if BOOK_FILE not in files and has_errors(found):
             return Prepared(files, None, (), in_order(found))  # it is there, but was not read
-        book, loading = load(files)
+        book, loading = load(files, earlier.book if earlier else None)
         if book is None:
             return Prepared(files, None, (), in_order((*found, *loading)))
         manuals, strays = resolve(book)
-        findings = check(book, manuals, strays, on, (*found, *loading))
+        findings = check(book, manuals, strays, on, (*found, *loading), errors_only=errors_only)
         return Prepared(files, book, manuals, findings)
     finally:
         gc.enable()

@@ -21,10 +21,13 @@ from placardry.editions import current_for
 from placardry.errors import EnvironmentFault, PlacardryError
 from placardry.files import require_book
 from placardry.finding import Severity, has_errors
-from placardry.pages import PageFile, drawings, pages, pictures
+from placardry.pages import PageFile, drawings, edition_state, pages, pictures
 from placardry.prepared import Prepared, prepare
 from placardry.report import report
 from placardry.site import docs, footer, nav, themed
+from placardry.site.card_check import card_check
+from placardry.site.due_page import due_page
+from placardry.standing import Issued
 from placardry.wording.phrases import Speaker
 from placardry.wording.words import words
 
@@ -53,6 +56,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         self.files: Mapping[str, bytes] = {}
         self.pages: tuple[PageFile, ...] = ()
         self.nav: list[Any] = []
+        self.draft = ""
 
     def on_startup(self, **_: Any) -> None:
         """Having this event keeps the plugin, and so the last good pages, from build to build."""
@@ -67,6 +71,8 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         except PlacardryError as error:
             raise PluginError(str(error)) from error
         self._show_findings(prepared)
+        config.extra["draft"] = self.draft
+        config.theme.dirs.insert(0, str(resources.files("placardry.site") / "overrides"))
         config.nav = [{title: _place(place)} for title, place in self.nav]
         return config
 
@@ -79,16 +85,22 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
             say[one.severity](f"{one.span}: {one.message} [{one.rule.name}]; {one.mend}")
 
     def _write(self, prepared: Prepared, config: MkDocsConfig) -> None:
-        name = self.config.manual or prepared.manuals[0].id
-        speaker = Speaker(prepared.manual(name))
-        issued = current_for(prepared.book, speaker.manual) if prepared.book else None
-        editions = prepared.book.editions if prepared.book else ()
+        book = prepared.book
+        if book is None:
+            return
+        manual = prepared.manual(self.config.manual or prepared.manuals[0].id)
+        speaker = Speaker(manual)
+        issued, editions = current_for(book, manual), book.editions
+        own = (one for one in Issued(book).verdicts() if one.manual == manual.id)
+        check = card_check(book.settings, own, [manual], editions, manual)
         self.pages = pages(speaker, editions, issued)
-        assets = {**drawings(speaker), **pictures(self.pages, prepared.files)}
-        self.files = docs(self.pages, assets)
+        pictured = {**drawings(speaker), **pictures(self.pages, prepared.files)}
+        assets = {**pictured, **due_page(speaker, issued), **check}
+        self.files = docs(speaker, self.pages, assets)
         self.nav = list(nav(speaker, self.pages))
         config.site_name = themed(self.pages[0].title)
         config.copyright = footer(speaker, issued)
+        self.draft = "" if issued else edition_state(speaker.words, None)
 
     def _show_findings(self, prepared: Prepared) -> None:
         """A page of findings, and a banner for it on the start page; without pages it is all."""
@@ -104,7 +116,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         title = said["preview.findings"]
         page = f"# {title}\n\n{listed}".encode()
         if not self.pages:
-            self.files = {**docs((), {}), "index.md": page}
+            self.files = {**docs(None, (), {}), "index.md": page}
             self.nav = [(title, "index.md")]
             return
         state = "preview.kept" if has_errors(prepared.findings) else "preview.passed"

@@ -20,6 +20,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from placardry import history, ledger
 from placardry.book import Book
 from placardry.book.sources import Edition
 from placardry.data import manifest, register_csv, register_json
@@ -33,7 +34,7 @@ from placardry.standing import Issued, Verdict
 from placardry.swap import Place
 
 Artifacts = Mapping[str, bytes]
-Issue = tuple[Edition | None, Mapping[str, tuple[str, Edition]], tuple[Verdict, ...]]
+Issue = tuple[Edition | None, Mapping[str, tuple[str, Edition]], tuple[Verdict, ...], bytes]
 Render = Callable[..., tuple[Artifacts, tuple[Finding, ...]]]
 
 
@@ -91,6 +92,7 @@ def write_pages(
         return prepared, prepared.findings
     chosen = [prepared.manual(name) for name in names] or list(prepared.manuals)
     edition = current_edition(prepared.book)
+    verdicts = tuple(Issued(prepared.book).verdicts())
     trees = {
         f"{manual.id}/{path}": data
         for manual in chosen
@@ -100,6 +102,7 @@ def write_pages(
             prepared.book.editions,
             current_for(prepared.book, manual),
             issued_cards(prepared.book, manual.id),
+            tuple(one for one in verdicts if one.manual == manual.id),
         ).items()
     }
     trees["manifest.json"] = manifest(prepared.book.settings, edition, trees)
@@ -114,7 +117,7 @@ def _render_all(
 ) -> list[tuple[Artifacts, tuple[Finding, ...]]]:
     from placardry.manual_output import render  # slow: every writer and its libraries
 
-    verdicts = tuple(Issued(book).verdicts())
+    verdicts, told = tuple(Issued(book).verdicts()), ledger.read(book.files)
     render_one = partial(
         _rendered,
         render,
@@ -123,6 +126,7 @@ def _render_all(
                 current_for(book, manual),
                 issued_cards(book, manual.id),
                 tuple(one for one in verdicts if one.manual == manual.id),
+                history.history(book.settings, book.editions, told, [manual.id]),
             )
             for manual in manuals
         },
@@ -137,8 +141,8 @@ def _rendered(
     render: Render, issued: Mapping[str, Issue], manual: Manual, **given: Any
 ) -> tuple[Artifacts, tuple[Finding, ...]]:
     """A manual, with the edition that it and each of its cards were issued in."""
-    edition, cards, verdicts = issued[manual.id]
-    return render(manual, issued=edition, cards_issued=cards, verdicts=verdicts, **given)
+    edition, cards, verdicts, past = issued[manual.id]
+    return render(manual, issued=edition, cards_issued=cards, verdicts=verdicts, past=past, **given)
 
 
 def _audited(staged: Path, manuals: Iterable[Manual], workers: int) -> Iterator[Finding]:
@@ -221,18 +225,15 @@ def _merged(prepared: Prepared, artifacts: Artifacts) -> dict[str, bytes]:
     if book is None:
         return {}
     present = [one for one in prepared.manuals if f"{one.id}/register.json" in artifacts]
-    entries = [
-        entry
-        for manual in present
-        for entry in json.loads(artifacts[f"{manual.id}/register.json"])["figures"]
-    ]
+    registers = [json.loads(artifacts[f"{manual.id}/register.json"]) for manual in present]
+    entries = [entry for register in registers for entry in register["figures"]]
+    cited = [document for register in registers for document in register.get("documents", ())]
     edition = current_edition(book)
     merged = {
         "index.html": index(book, present, edition),
-        **card_check(
-            book.settings, Issued(book).verdicts(), prepared.manuals, book.settings.language
-        ),
-        "register.json": register_json(book.settings, edition, entries),
+        **card_check(book.settings, Issued(book).verdicts(), prepared.manuals, book.editions),
+        "register.json": register_json(book.settings, edition, entries, cited),
+        history.NAME: history.history(book.settings, book.editions, ledger.read(book.files)),
         "register.csv": register_csv(entries),
     }
     merged["manifest.json"] = manifest(book.settings, edition, {**artifacts, **merged})

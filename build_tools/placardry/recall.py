@@ -6,28 +6,19 @@ printed. Pure; the command line reads the list and writes the notices.
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
+from placardry.aircraft_list import BAD_RECALL_ROW, COLUMNS, rows_of
 from placardry.book import Book
-from placardry.finding import Family, Finding, Rule, Severity, Span
-from placardry.standing import Issued, Standing, Verdict, as_plain, sentence
+from placardry.card_list import entry
+from placardry.codes import as_listed
+from placardry.finding import Family, Finding, Rule, Severity, Span, did_you_mean
+from placardry.standing import Issued, Standing, Verdict, as_plain
 
-COLUMNS = ("serial", "machine", "cards")
-_MOST_BYTES = 16 * 2**20
+Fault = tuple[str, str]  # message and mend of a finding
 
-BAD_RECALL_ROW = Rule(
-    "bad-recall-row",
-    Severity.ERROR,
-    Family.EDITIONS,
-    """A row of the list of aircraft cannot be used, so that aircraft would be missed.
-
-    Source: common practice, no source.
-    """,
-)
 UNKNOWN_CARD_CODE = Rule(
     "unknown-card-code",
     Severity.ERROR,
@@ -35,17 +26,6 @@ UNKNOWN_CARD_CODE = Rule(
     """A code in the list of aircraft is mistyped, was never issued, or is another machine's.
 
     Source: common practice, no source.
-    """,
-)
-PRIVATE_COLUMN = Rule(
-    "private-column",
-    Severity.WARNING,
-    Family.EDITIONS,
-    """The list of aircraft has columns that are not needed, such as names or addresses.
-
-    They are not read and stand in no output. A list without them cannot leak them.
-
-    Source: Regulation (EU) 2016/679, article 5(1)(c), data minimisation.
     """,
 )
 
@@ -63,20 +43,19 @@ class Aircraft:
         """Whether it must not fly before a card is replaced."""
         return any(card.urgent or card.machine != self.machine for card in self.cards)
 
-    def says(self, card: Verdict) -> str:
-        """Why one of its cards must be replaced."""
-        if card.machine not in (None, self.machine):
-            return f"{card.code}: a card of {card.machine}; replace it before the next flight"
-        return sentence(card)
-
 
 @dataclass(frozen=True)
 class Recall:
-    """What a list of aircraft came to; `checked` counts its usable rows."""
+    """What a list of aircraft came to; `checked` counts the aircraft that could be judged."""
 
     aircraft: tuple[Aircraft, ...]
     findings: tuple[Finding, ...]
     checked: int
+
+    @property
+    def faults(self) -> int:
+        """For how many faults of the list an aircraft may be missing."""
+        return sum(one.rule is BAD_RECALL_ROW for one in self.findings)
 
 
 def recall(book: Book, path: str, data: bytes) -> Recall:
@@ -85,40 +64,70 @@ def recall(book: Book, path: str, data: bytes) -> Recall:
     Args:
         book: the book with its ledger
         path: the name of the list, for findings
-        data: CSV with the columns serial, machine and cards; codes are parted by spaces
+        data: CSV with the columns serial, machine and cards; codes are parted by spaces, or stand
+            in rows of their own
     """
     issued = Issued(book)
+    machines = _machines(book, issued)
     findings: list[Finding] = []
-    found = []
-    checked = 0
-    serials: dict[str, int] = {}
-    for line, row in _rows(path, data, findings):
-        serial, machine, codes = (" ".join(row[name].split()) for name in COLUMNS)
-        span = Span(path, line)
-        if not serial or not machine or not codes:
-            missing = next(name for name in COLUMNS if not row[name].strip())
-            message = f"line {line} has no {missing}"
-            findings.append(Finding(BAD_RECALL_ROW, span, message, f"fill in its {missing}"))
+    carried: dict[str, _Carried] = {}
+    for line, row in rows_of(path, data, findings):
+        fault = _fault(line, row, machines, carried)
+        if fault is not None:
+            findings.append(Finding(BAD_RECALL_ROW, Span(path, line), *fault))
             continue
-        if "@" in serial + machine:  # not quoted: it is a person's
-            message = f"line {line} has an address where its serial or machine should be"
-            findings.append(Finding(BAD_RECALL_ROW, span, message, "put the columns in order"))
-            continue
-        if serial in serials:
-            message = f"serial `{serial}` stands in line {serials[serial]} too"
-            findings.append(Finding(BAD_RECALL_ROW, span, message, "keep one of the two rows"))
-        serials.setdefault(serial, line)
-        checked += 1
-        verdicts = [issued.verdict(one) for one in codes.replace(";", " ").split()]
-        for one in verdicts:
+        machine = machines[row["machine"].casefold()]
+        own = carried.setdefault(row["serial"], _Carried(machine, line))
+        for one in map(issued.verdict, as_listed(row["cards"])):
+            own.cards[one.code] = one
             if one.machine != machine:
-                findings.append(_unknown(span, one, machine))
-        wrong = [one for one in verdicts if _is_wrong(one, machine)]
+                findings.append(_unknown(Span(path, line), one, machine))
+    found = []
+    for serial, own in carried.items():
+        wrong = [one for one in own.cards.values() if _is_wrong(one, own.machine)]
         if wrong:
-            cards = sorted(wrong, key=lambda one: (not one.urgent, one.code))
-            found.append(Aircraft(serial, machine, tuple(cards)))
+            wrong.sort(key=lambda one: (not one.urgent, one.code))
+            found.append(Aircraft(serial, own.machine, tuple(wrong)))
     found.sort(key=lambda one: (not one.urgent, one.serial))
-    return Recall(tuple(found), tuple(findings), checked)
+    return Recall(tuple(found), tuple(findings), len(carried))
+
+
+@dataclass(frozen=True)
+class _Carried:
+    """What the rows of one aircraft say, and where the first one stands."""
+
+    machine: str
+    line: int
+    cards: dict[str, Verdict] = field(default_factory=dict)
+
+
+def _machines(book: Book, issued: Issued) -> dict[str, str]:
+    """The machines that there are or were in an edition, by how a list may spell them."""
+    names = {*book.records.get("machine", {})}
+    names |= {there["machine"] for state in issued.states.values() for there in state.values()}
+    return {name.casefold(): name for name in sorted(names)}
+
+
+def _fault(
+    line: int, row: Mapping[str, str], machines: Mapping[str, str], carried: Mapping[str, _Carried]
+) -> Fault | None:
+    """Why a row cannot be judged."""
+    missing = next((name for name in COLUMNS if not row[name]), None)
+    if missing is not None:
+        return f"line {line} has no {missing}", f"fill in its {missing}"
+    if any("@" in row[name] for name in COLUMNS):  # not quoted: it is a person's
+        message = f"line {line} has an address where its serial, machine or cards should be"
+        return message, "put the columns in order"
+    machine = machines.get(row["machine"].casefold())
+    if machine is None:
+        known = machines.values()
+        hint = did_you_mean(row["machine"], known, f"write one of {', '.join(known)}")
+        return f"line {line} names no machine of the book", hint
+    first = carried.get(row["serial"])
+    if first is not None and first.machine != machine:
+        message = f"lines {first.line} and {line} give serial `{row['serial']}` two machines"
+        return message, f"write `{first.machine}` or `{machine}` in both"
+    return None
 
 
 def _is_wrong(one: Verdict, machine: str) -> bool:
@@ -127,50 +136,13 @@ def _is_wrong(one: Verdict, machine: str) -> bool:
 
 def _unknown(span: Span, one: Verdict, machine: str) -> Finding:
     if one.machine is None:
-        message = f"`{one.code}` is {one.standing}"
+        verb = "is" if one.standing is Standing.MISTYPED else "was"
+        message = f"`{one.code}` {verb} {one.standing}"
         mend = "read the code on the card again, and correct it in the list"
     else:
         message = f"`{one.code}` is a card of `{one.machine}`, not of `{machine}`"
         mend = "correct the machine or the code in the list; if it is so, replace the card"
     return Finding(UNKNOWN_CARD_CODE, span, message, mend)
-
-
-def _rows(path: str, data: bytes, findings: list[Finding]) -> Iterator[tuple[int, dict[str, str]]]:
-    """The rows with the line each ends in, and only the columns that are needed."""
-    if len(data) > _MOST_BYTES:
-        message = f"the list has {len(data)} bytes"
-        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, "split the list"))
-        return
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        message, mend = "the list is not UTF-8", "save the list as CSV in UTF-8"
-        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
-        return
-    first = text.partition("\n")[0]
-    reader = csv.reader(io.StringIO(text), delimiter=";" if first.count(";") > 1 else ",")
-    head = [one.strip().casefold() for one in next(reader, [])]
-    missing = [one for one in COLUMNS if head.count(one) != 1]
-    if missing:
-        message = f"the list has no column `{missing[0]}`, or two"
-        mend = f"write `{','.join(COLUMNS)}` in its first line"
-        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
-        return
-    if len(head) > len(COLUMNS):
-        # The names of such columns are not repeated: what stands there may be a person's.
-        message = f"the list has more columns than {', '.join(COLUMNS)}; the others are not read"
-        mend = "remove the other columns from the list"
-        findings.append(Finding(PRIVATE_COLUMN, Span(path), message, mend))
-    at = {name: head.index(name) for name in COLUMNS}
-    for row in reader:
-        if not any(one.strip() for one in row):
-            continue
-        if not max(at.values()) < len(row) <= len(head):
-            message = f"line {reader.line_num} has {len(row)} fields, the first line {len(head)}"
-            mend = "give it as many; codes in one field are parted by spaces"
-            findings.append(Finding(BAD_RECALL_ROW, Span(path, reader.line_num), message, mend))
-            continue
-        yield reader.line_num, {name: row[place] for name, place in at.items()}
 
 
 def as_json(found: Recall, findings: Iterable[Finding]) -> str:
@@ -201,15 +173,21 @@ def as_json(found: Recall, findings: Iterable[Finding]) -> str:
     return json.dumps(plain, ensure_ascii=False, indent=1) + "\n"
 
 
-def as_text(found: Recall) -> str:
+def as_text(found: Recall, width: int = 80) -> str:
     """The recall for a terminal, the most urgent first."""
-    lines = []
-    for one in found.aircraft:
-        lines.append(f"{one.serial} ({one.machine}): {_when(one)}")
-        lines += [f"  {one.says(card)}" for card in one.cards]
-    lines.append(f"{len(found.aircraft)} of {found.checked} aircraft carry cards to replace")
-    return "\n".join(lines) + "\n"
+    blocks = []
+    for number, one in enumerate(found.aircraft, start=1):
+        when = "before the next flight" if one.urgent else "at leisure"
+        head = f"{one.serial} ({one.machine}), {notice_name(number)}: {when}"
+        cards = (line for card in one.cards for line in entry(card, width, one.machine))
+        blocks.append("\n".join([head, *cards]))
+    count = f"{len(found.aircraft)} of {found.checked} aircraft carry cards to replace"
+    if found.faults:
+        many = "s" * (found.faults != 1)
+        count += f"\n{found.faults} fault{many} in the list: an aircraft may be missing"
+    return "\n\n".join([*blocks, count]) + "\n"
 
 
-def _when(one: Aircraft) -> str:
-    return "before the next flight" if one.urgent else "at leisure"
+def notice_name(number: int) -> str:
+    """The name of the notice for an aircraft, by its place in the recall: its serial is private."""
+    return f"notice-{number:04}"

@@ -7,7 +7,7 @@ so this shares nothing with the printing of numerals, and reads more than a book
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -15,6 +15,7 @@ from placardry.interval import Interval, Nominal
 from placardry.notation import MINUS, VULGAR, read_loosely
 from placardry.number_words import in_digits
 from placardry.quantity import Quantity
+from placardry.transcript import as_written
 from placardry.units import COUNTER, PROSE, RATIO, Dimension
 
 Figure = Quantity | Interval | Nominal
@@ -50,11 +51,35 @@ def quantities(text: str, language: str = "en") -> Iterator[Recognised]:
 
 
 def spoken_quantities(text: str, language: str = "en") -> Iterator[Recognised]:
-    """As `quantities`, and also figures whose number is in words: `seven point four volts`."""
-    digits = in_digits(text, language)
-    for found in quantities(digits.text, language):
-        start, end = digits.back(found.start, found.end)
-        yield Recognised(start, end, text[start:end], found.figure)
+    """As `quantities`, and also what is said: `seven point four volts`, `one to fifty`."""
+    plain = as_written(text, language)
+    digits = in_digits(plain.text, language)
+    found = list(quantities(digits.text, language))
+    taken = [(one.start, one.end) for one in found]
+    found += (one for one in _ratios(digits.text) if not _overlaps(one, taken))
+    for one in sorted(found, key=lambda one: one.start):
+        start, end = plain.back(*digits.back(one.start, one.end))
+        yield Recognised(start, end, text[start:end], one.figure)
+
+
+_RATIO = re.compile(
+    r"(?<![\w.,:/-])(?<!from )(?<!between )(?<!von )(?<!zwischen )"
+    r"(?:1 (?:to|zu|auf) (?P<under>[1-9][0-9]{1,2}|[1-9][.,][0-9])"
+    r"|(?P<over>[1-9][.,][0-9]) (?:to|zu) 1)(?![\w%°]|[.,:][0-9])"
+)
+
+
+def _ratios(text: str) -> Iterator[Recognised]:
+    """Ratios as they are said: `1 to 45`, where no unit follows."""
+    for found in _RATIO.finditer(text):
+        if not _unit_at(text, found.end())[0]:
+            sides = f"1:{found['under']}" if found["under"] else f"{found['over']}:1"
+            figure = Quantity.parse(sides.replace(",", "."))
+            yield Recognised(*found.span(), found[0], figure)
+
+
+def _overlaps(one: Recognised, taken: Iterable[tuple[int, int]]) -> bool:
+    return any(one.start < end and start < one.end for start, end in taken)
 
 
 def bare_numbers(text: str, language: str = "en") -> Iterator[BareNumber]:
@@ -87,7 +112,9 @@ _SECOND = re.compile(
     rf"| ?± ?(?P<both>{_NUMBER})| ?\+ ?(?P<plus>{_NUMBER}) ?/ ?{_MINUS} ?(?P<minus>{_NUMBER}))\)?"
 )
 _ANY_DIGIT = re.compile(f"[0-9]|{VULGAR}")
-_ANOTHER_UNIT = re.compile(r"\^[0-9]|[²³]|/(?:min|s|h|km|kg|m|L|l|cm|mm)\b|[ ](?:squared|cubed)\b")
+_ANOTHER_UNIT = re.compile(
+    r"\^[0-9]|[²³]|/(?:min|s|h|km|kg|m|L|l|cm|mm)\b|[ ](?:squared|cubed|hours?|force)\b"
+)
 _LENGTHS = sorted({len(text) for text in PROSE}, reverse=True)
 
 

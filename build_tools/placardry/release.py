@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from placardry.book import Book
 from placardry.book.policy import policy_of, same
 from placardry.changes.state import state_of, to_plain
 from placardry.deltas import State, difference
@@ -15,11 +16,11 @@ from placardry.editions import book_digest, latest_edition, manual_digest
 from placardry.errors import PlacardryError
 from placardry.figures import Figure
 from placardry.finding import has_errors
-from placardry.ledger import Ledger, read, states, written
-from placardry.paper.cards import anchors, codes, hazards, unmarked
+from placardry.ledger import FOLDER, Ledger, read, states, written
+from placardry.paper.cards import anchors, hazards, unmarked
 from placardry.prepared import Prepared, judge
 from placardry.resolve import Manual
-from placardry.standing import Issued, Standing, Verdict, changes
+from placardry.standing import changes
 from placardry.stated import figures
 from placardry.wording.phrases import Speaker, spoken
 
@@ -27,87 +28,85 @@ Written = tuple[str, bytes]
 
 
 def release(
-    prepared: Prepared, *, by: str, summary: str, on: date, author: str | None = None
+    prepared: Prepared,
+    *,
+    by: str,
+    summary: str,
+    on: date | None = None,
+    author: str | None = None,
+    summaries: Mapping[str, str] | None = None,
 ) -> Written:
     """The entry that issues the book as it stands: its path and bytes.
 
     Args:
         prepared: the book
         by: who approves the edition
-        summary: what is new, for owners
-        on: the day of it
+        summary: what is new, for owners, in the book's own language
+        on: the day of it, by default the book's date
         author: who wrote what changed
+        summaries: the summary in other languages, by language
 
     Raises:
         PlacardryError: the book has errors, nobody else approves, or nothing has changed.
     """
     book, ledger = prepared.book, _ledger(prepared)
     if book is None or has_errors(prepared.findings):
-        raise PlacardryError("only a book without errors is issued; `placardry check` tells them")
-    by, summary = _named(by, "--by"), _named(summary, "--summary")
-    if not policy_of(book.settings).author_approves:
-        if author is None:
-            raise PlacardryError(
-                "name who wrote what changed with --author: by the book's policy "
-                "(`author-approves` in procedures/book.yaml) somebody else approves it"
-            )
-        if same(by, author):
-            raise PlacardryError(f"{by} wrote it; by the book's policy somebody else approves it")
-    _not_before_the_last(ledger, on)
-    latest = latest_edition(book.editions)
-    if latest is not None and latest.digest == book_digest(book):
+        judged = f"placardry check --on {on}" if on else "placardry check"
+        raise PlacardryError(f"only a book without errors is issued; `{judged}` tells them")
+    people = _approved(book, _named(by, "--by", "who approves it"), author)
+    told = _told(book, "summary", summary, summaries, "what is new for owners")
+    day = _day(prepared, ledger, on)
+    latest, before = latest_edition(book.editions), states(ledger)
+    stood = before[latest.number] if latest else {}
+    new = {manual.id: _manual_state(manual, day) for manual in prepared.manuals}
+    if latest and latest.digest == book_digest(book, latest.dated) and _prints_alike(stood, new):
         raise PlacardryError(f"nothing has changed since edition {latest.number}")
-    before = states(ledger)
-    old = before[max(before)] if before else {}
-    new = {manual.id: _manual_state(manual) for manual in prepared.manuals}
     _no_code_twice([*before.values(), new])
     said: dict[str, Any] = {
         "edition": len(before) + 1,
-        "dated": on.isoformat(),
-        "approver": by,
-        **({"author": " ".join(author.split())} if author else {}),
-        "summary": summary,
-        "digest": book_digest(book),
-        "changes": _changes(old, new),
-        "manuals": difference(old, new),
+        "dated": day.isoformat(),
+        **people,
+        **told,
+        "digest": book_digest(book, day),
+        "changes": _changes(stood, new),
+        "manuals": difference(before[max(before)] if before else {}, new),
     }
-    path, data = written(ledger, said)
-    _unharmed(prepared, path, data, on)
-    return path, data
+    return _unharmed(prepared, written(ledger, said), "--summary", day)
 
 
-def withdraw(prepared: Prepared, number: int, *, because: str, on: date, by: str = "") -> Written:
+def withdraw(
+    prepared: Prepared,
+    number: int,
+    *,
+    because: str,
+    on: date | None = None,
+    by: str = "",
+    becauses: Mapping[str, str] | None = None,
+) -> Written:
     """The entry that withdraws an edition: its path and bytes.
 
-    Whoever sees the danger withdraws; nobody has to approve it, so `by` may be left out.
+    Whoever sees the danger withdraws; nobody has to approve it, so `by` may be left out, and the
+    book need not be in order.
 
     Raises:
         PlacardryError: there is no such edition, or it is withdrawn already.
     """
     ledger = _ledger(prepared)
-    editions = prepared.book.editions if prepared.book else ()
-    found = {one.number: one for one in editions}
+    found = {one.number: one for one in (prepared.book.editions if prepared.book else ())}
     if number not in found:
         known = ", ".join(map(str, found)) or "none"
         raise PlacardryError(f"there is no edition {number} to withdraw; issued are {known}")
     if found[number].withdrawn is not None:
         raise PlacardryError(f"edition {number} was withdrawn on {found[number].withdrawn}")
-    _not_before_the_last(ledger, on)
+    told = _told(prepared.book, "because", because, becauses, "why it is withdrawn")
+    day = _day(prepared, ledger, on)
     said = {
         "withdraws": number,
-        "dated": on.isoformat(),
-        "approver": _named(by, "--by") if by else "",
-        "summary": _named(because, "--because"),
+        "dated": day.isoformat(),
+        "approver": _named(by, "--by", "who withdraws it") if by else "",
+        **told,
     }
-    return written(ledger, said)
-
-
-def drafts(prepared: Prepared, issued: Issued) -> Iterator[Verdict]:
-    """The cards of the book as they stand that were never issued so."""
-    for manual in prepared.manuals:
-        for card, code in codes(Speaker(manual)).items():
-            if code not in issued.codes:
-                yield Verdict(code, Standing.DRAFT, manual.id, manual.machine.id, card, urgent=True)
+    return _unharmed(prepared, written(ledger, said), "--because", day)
 
 
 def _ledger(prepared: Prepared) -> Ledger:
@@ -118,18 +117,51 @@ def _ledger(prepared: Prepared) -> Ledger:
     return ledger
 
 
-def _unharmed(prepared: Prepared, path: str, data: bytes, on: date) -> None:
-    """Refuse an entry that would itself be a finding, such as a figure typed in its summary."""
+def _approved(book: Book, by: str, author: str | None) -> dict[str, str]:
+    """Who approves an edition, and who wrote it: two people, if the policy says so."""
+    author = " ".join((author or "").split())
+    if not policy_of(book.settings).author_approves:
+        if not author:
+            raise PlacardryError(
+                "name who wrote it with --author: by the book's policy somebody else approves it "
+                "(`author-approves` in procedures/book.yaml)"
+            )
+        if same(by, author):
+            raise PlacardryError(f"{by} wrote it; by the book's policy somebody else approves it")
+    return {"approver": by, **({"author": author} if author else {})}
+
+
+def _unharmed(prepared: Prepared, entry: Written, option: str, on: date) -> Written:
+    """The entry, unless it would itself be a finding that nobody could mend in it later."""
+    path, data = entry
     found = judge({**prepared.files, path: data}, on).findings
-    own = [one for one in found if one.span.path == path]
-    if own:
-        raise PlacardryError(f"the summary cannot be issued: {own[0].message}; {own[0].mend}")
+    new = [one for one in found if one.span.path.startswith(FOLDER)]
+    own = next((one for one in new if one not in prepared.findings), None)
+    if own is not None:
+        raise PlacardryError(
+            f"`{option}` cannot be kept for ever: {own.message}; say it without figures, "
+            "for those that changed are listed beside it"
+        )
+    return entry
 
 
-def _named(text: str, option: str) -> str:
+def _told(
+    book: Book | None, key: str, text: str, others: Mapping[str, str] | None, what: str
+) -> dict[str, Any]:
+    """What an entry says to owners, in the book's own language and in others."""
+    own = (book.settings.language if book else "").partition("-")[0].lower()
+    others = others or {}
+    if own in others:
+        raise PlacardryError(f"the book's own language is `{own}`; write that text after `--{key}`")
+    said = {"summary": _named(text, f"--{key}", what)}
+    more = {one: _named(others[one], f"--{key}-{one}", what) for one in sorted(others)}
+    return {**said, "summaries": more} if more else said
+
+
+def _named(text: str, option: str, what: str) -> str:
     text = " ".join(text.split())
     if not text.isprintable() or not any(char.isalpha() for char in text):
-        raise PlacardryError(f"`{option}` says nothing; write words after it")
+        raise PlacardryError(f'say {what} with `{option} "…"`')
     if "{" in text:
         raise PlacardryError(
             f"`{option}` holds a brace; history refers to nothing, so write plain words"
@@ -137,13 +169,26 @@ def _named(text: str, option: str) -> str:
     return text
 
 
-def _not_before_the_last(ledger: Ledger, on: date) -> None:
-    last = ledger.entries[-1] if ledger.entries else None
-    if last is not None and on < last.dated:
-        raise PlacardryError(f"{on} is before the last entry of the ledger, of {last.dated}")
+def _day(prepared: Prepared, ledger: Ledger, on: date | None) -> date:
+    """The day of the next entry: days never go back, and none is taken twice unasked."""
+    last = ledger.entries[-1].dated if ledger.entries else None
+    day = on or (prepared.book.settings.dated if prepared.book else None)
+    if day is None or (last is not None and (day < last or (on is None and day == last))):
+        said = f"the last entry of the ledger is of {last}; name a day from then on with `--on`"
+        raise PlacardryError(said if on is None else f"{on} is too early: {said}")
+    return day
 
 
-def _manual_state(manual: Manual) -> dict[str, Any]:
+def _prints_alike(old: State, new: State) -> bool:
+    """Whether figures and cards are as they were; a newer release of ours may print them anew."""
+    kept = [
+        {name: (one["figures"], one["cards"]) for name, one in state.items()}
+        for state in (old, new)
+    ]
+    return kept[0] == kept[1]
+
+
+def _manual_state(manual: Manual, on: date) -> dict[str, Any]:
     """A manual as the ledger keeps it."""
     speaker = Speaker(manual)
     kept = {one.anchor: _figure(speaker, one) for one in figures(manual).values()}
@@ -159,7 +204,7 @@ def _manual_state(manual: Manual) -> dict[str, Any]:
     state: dict[str, Any] = json.loads(
         json.dumps(
             {
-                "digest": manual_digest(manual),
+                "digest": manual_digest(manual, on),
                 "machine": manual.machine.id,
                 "figures": kept,
                 "cards": cards,
@@ -186,14 +231,9 @@ def _changes(old: State, new: State) -> list[dict[str, Any]]:
     """What changed in the figures, for people who read the ledger."""
     return [
         {key: value for key, value in vars(one).items() if value}
-        for manual in new
-        if manual in old
-        for one in changes(
-            manual,
-            old[manual],
-            new[manual],
-            frozenset(old[manual]["figures"]) | frozenset(new[manual]["figures"]),
-        )
+        for manual, now in new.items()
+        if (was := old.get(manual)) is not None
+        for one in changes(manual, was, now, frozenset({*was["figures"], *now["figures"]}))
     ]
 
 

@@ -7,59 +7,43 @@ every typed reference without asking.
 
 from __future__ import annotations
 
-import dataclasses
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import wraps
+from functools import cached_property, wraps
 from itertools import chain
 from operator import itemgetter
 from typing import Any, NamedTuple, TypeVar
-from weakref import WeakKeyDictionary
+from weakref import WeakKeyDictionary, WeakValueDictionary
 
 from placardry.book import KIND_OF, Book
 from placardry.book.conditions import Condition
 from placardry.book.controls import Panel
 from placardry.book.instruments import Channel
 from placardry.book.machines import Airframe, Engine, Machine, ManualEntry, Market, OptionStatus
-from placardry.book.pages import Page
-from placardry.book.procedures import Branch, ChooseStep, ForEachStep, Procedure
-from placardry.book.record import Applicability, Record
+from placardry.book.record import Record
 from placardry.book.settings import BookSettings
+from placardry.context import HERE, Applies, Context, contexts, narrowed
 from placardry.links import Link, Records, follow, follow_text
 from placardry.references import Reference, references
 from placardry.translate import Translator
-from placardry.walk import Leaf, Mention, leading, mentions
+from placardry.walk import Leaf, Mention, leading, mentions, per_record
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V")
 
-HERE = ("fitted", "supplied-loose")  # the option states in which an option is on the machine
 # Kinds that are shown only because something in the manual uses them, in the order of pruning.
 BY_USE = ("example", "derived", "quotation", "condition", "parameter", "document")
 
+# Kinds whose records tell manuals of one view apart.
+OF_ONE = ("machine", "manual", "page")
 
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What applicability is judged by."""
 
-    machine: Machine
-    market: str
+class View:
+    """What manuals share that differ in names and pages only; equal to itself alone."""
 
-    def meets(self, applies: Iterable[Applicability]) -> bool:
-        """Whether all of these hold here."""
-        return all(self._meets(one) for one in applies)
 
-    def _meets(self, one: Applicability) -> bool:
-        machine, options = self.machine, self.machine.options or {}
-        return (
-            (not one.engine or machine.engine in one.engine)
-            and (not one.airframe or machine.airframe in one.airframe)
-            and (not one.machine or machine.id in one.machine)
-            and (not one.market or self.market in one.market)
-            and (not one.option or any(options.get(name) in HERE for name in one.option))
-            and not any(options.get(name) in HERE for name in one.without_option)
-        )
+_VIEWS: WeakValueDictionary[object, View] = WeakValueDictionary()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -109,6 +93,24 @@ class Manual:
         """One record that a typed reference leads to."""
         return self.of(kind)[name]
 
+    @cached_property
+    def view(self) -> View:
+        """The same for manuals that hold the same, but for the names of machines and the pages."""
+        same = (
+            self.language,
+            self.market.id,
+            id(self.settings),
+            frozenset(option for option in self.options if self.fitted(option)),
+            # A manual holds its records, so an address stands for one record while it lives.
+            *(
+                id(one)
+                for kind, by_id in self.records.items()
+                if kind not in OF_ONE
+                for one in by_id.values()
+            ),
+        )
+        return _VIEWS.setdefault(same, View())
+
     def conditions(self, names: Iterable[str]) -> list[Condition]:
         """The conditions of these names."""
         return [self.get(Condition, name) for name in names]
@@ -116,13 +118,26 @@ class Manual:
 
 def per_manual(found: Callable[[Manual], V]) -> Callable[[Manual], V]:
     """The function, asked once for each manual: several rules need the same of it."""
-    known: WeakKeyDictionary[Manual, V] = WeakKeyDictionary()
+    return _once(found, lambda manual: manual)
+
+
+def per_view(found: Callable[[Manual], V]) -> Callable[[Manual], V]:
+    """The function, asked once for all manuals of one view, also of another state of the book.
+
+    For what depends on no name of a machine, and on no page.
+    """
+    return _once(found, lambda manual: manual.view)
+
+
+def _once(found: Callable[[Manual], V], by: Callable[[Manual], object]) -> Callable[[Manual], V]:
+    known: WeakKeyDictionary[object, V] = WeakKeyDictionary()
 
     @wraps(found)
     def ask(manual: Manual) -> V:
-        if manual not in known:
-            known[manual] = found(manual)
-        return known[manual]
+        key = by(manual)
+        if key not in known:
+            known[key] = found(manual)
+        return known[key]
 
     return ask
 
@@ -141,23 +156,14 @@ class Stray:
     typed: bool
 
 
-def contexts(book: Book) -> Mapping[str, Context]:
-    """The context of each manual that the book declares, by manual."""
-    machines = book.of(Machine)
-    return {
-        name: Context(machines[entry.machine][0], entry.market)
-        for name, (entry, *_) in sorted(book.of(ManualEntry).items())
-        if entry.machine in machines
-    }
-
-
 def resolve(book: Book) -> tuple[tuple[Manual, ...], tuple[Stray, ...]]:
     """Every manual of the book, and the references that lead out of them."""
     manuals: list[Manual] = []
     strays: list[Stray] = []
     statements = _by_applicability(book)
+    reach = _Reach(book)
     for name, context in contexts(book).items():
-        manual, found = _resolve_manual(book, name, context, statements)
+        manual, found = _resolve_manual(reach, name, context, statements)
         strays += found
         if manual is not None:
             manuals.append(manual)
@@ -165,40 +171,60 @@ def resolve(book: Book) -> tuple[tuple[Manual, ...], tuple[Stray, ...]]:
 
 
 class _Statement(NamedTuple):
-    """One record of a book; `at` is its place among all, `whole` that every step applies."""
+    """One record of a book; `at` is its place among all."""
 
     at: int
     kind: str
     record: Any
-    whole: bool
 
 
 def _by_applicability(book: Book) -> list[list[_Statement]]:
     """All records, those together that apply alike: few are the words of a file's head."""
-    groups: dict[tuple[Applicability, ...], list[_Statement]] = defaultdict(list)
+    groups: dict[Applies, list[_Statement]] = defaultdict(list)
     everything = (
         (kind, one) for kind, by_id in book.records.items() for all in by_id.values() for one in all
     )
     for at, (kind, one) in enumerate(everything):
-        statement = _Statement(at, kind, one, _is_whole(one))
-        groups[one.applies].append(statement)
+        groups[one.applies].append(_Statement(at, kind, one))
     return list(groups.values())
 
 
+class _Reach:
+    """What mentions lead to in a manual, looked up once in the whole book."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.known: dict[Mention, tuple[Link, ...]] = {}
+
+    def anywhere(self, mention: Mention) -> tuple[Link, ...]:
+        """What it leads to in the book."""
+        if mention not in self.known:
+            self.known[mention] = tuple(links(mention, self.book.records))
+        return self.known[mention]
+
+    def within(self, mention: Mention, records: Records) -> tuple[Link, ...]:
+        """What it leads to among these, which are some of the book's."""
+        found = self.anywhere(mention)
+        for link in found:
+            if link.nested is not None or link.id not in records.get(link.kind, ()):
+                return tuple(links(mention, records))
+        return found
+
+
 def _resolve_manual(
-    book: Book, name: str, context: Context, statements: list[list[_Statement]]
+    reach: _Reach, name: str, context: Context, statements: list[list[_Statement]]
 ) -> tuple[Manual | None, list[Stray]]:
     """One manual; None where the machine lacks its engine, airframe, panel or market."""
+    book = reach.book
     entry = book.of(ManualEntry)[name][0]
     translator = Translator(book, entry.language)
     holding = (group for group in statements if context.meets(group[0].record.applies))
     records: dict[str, dict[str, Any]] = {kind: {} for kind in book.records}
-    for _, kind, record, whole in sorted(chain(*holding), key=itemgetter(0)):
+    for _, kind, record in sorted(chain(*holding), key=itemgetter(0)):
         if record.id not in records[kind]:
-            said = translator.record(kind, record)
-            records[kind][record.id] = said if whole else narrow(said, context)
+            records[kind][record.id] = narrowed(translator.record(record), context)
     _keep_own(records, context, entry)
-    strays = _close(name, records, book)
+    strays = _close(name, records, reach)
     try:
         own = {
             kind: records[kind][getattr(context.machine, kind)]
@@ -209,38 +235,9 @@ def _resolve_manual(
     except KeyError:
         return None, strays
     settings = translator.settings(book.settings)
-    _prune(records)
+    _prune(records, reach)
     manual = Manual(id=name, entry=entry, settings=settings, records=records, **own)
     return manual, strays
-
-
-def _is_whole(record: Any) -> bool:
-    """Whether all its steps and passages apply wherever it does."""
-    if isinstance(record, Procedure | Branch | ForEachStep):
-        return all(not _of(step) and _is_whole(step) for step in record.steps)
-    if isinstance(record, ChooseStep):
-        return all(map(_is_whole, record.choose))
-    return not isinstance(record, Page) or not any(one.applies for one in record.passages)
-
-
-def narrow(record: Any, context: Context) -> Any:
-    """The record without the steps and passages that do not apply."""
-    if isinstance(record, Procedure | Branch | ForEachStep):
-        steps = tuple(narrow(step, context) for step in record.steps if context.meets(_of(step)))
-        return record if steps == record.steps else dataclasses.replace(record, steps=steps)
-    if isinstance(record, ChooseStep):
-        return dataclasses.replace(
-            record, choose=tuple(narrow(branch, context) for branch in record.choose)
-        )
-    if isinstance(record, Page):
-        kept = tuple(one for one in record.passages if context.meets(one.applies))
-        return dataclasses.replace(record, passages=kept)
-    return record
-
-
-def _of(step: Any) -> tuple[Applicability, ...]:
-    applies: tuple[Applicability, ...] = step.applies
-    return applies
 
 
 def _keep_own(records: dict[str, dict[str, Any]], context: Context, entry: ManualEntry) -> None:
@@ -272,65 +269,74 @@ def _keep_own(records: dict[str, dict[str, Any]], context: Context, entry: Manua
     }
 
 
-def _close(manual: str, records: dict[str, dict[str, Any]], book: Book) -> list[Stray]:
+def _close(manual: str, records: dict[str, dict[str, Any]], reach: _Reach) -> list[Stray]:
     """Take out every record with a typed reference that leads outside, until none is left."""
     strays: list[Stray] = []
     whole = {kind: dict(by_id) for kind, by_id in records.items()}
-    while outside := {one for one in _mentions(_all(records)) if _leads_out(one, records)}:
+    while outside := {one for one in _mentions(records) if _leads_out(one, records, reach)}:
         for by_id in records.values():
             for one in [one for one in by_id.values() if not outside.isdisjoint(mentions(one))]:
                 leaf = next(leaf for leaf in leading(one) if leaf.mention in outside)
                 del by_id[one.id]
                 # What leads to a record that was taken out itself is no fault of its own.
-                if not any(links(leaf.mention, whole)) and any(links(leaf.mention, book.records)):
+                if not reach.within(leaf.mention, whole) and reach.anywhere(leaf.mention):
                     strays.append(Stray(manual, leaf, leaf.value, typed=True))
-    return [*strays, *_strays_of_texts(manual, _all(records), whole, book)]
+    return [*strays, *_strays_of_texts(manual, records, whole, reach)]
 
 
-def _leads_out(mention: Mention, records: Records) -> bool:
+def _leads_out(mention: Mention, records: Records, reach: _Reach) -> bool:
     refers = mention[1]
-    return refers is not None and refers.closed and not any(links(mention, records))
+    return refers is not None and refers.closed and not reach.within(mention, records)
 
 
-def _strays_of_texts(manual: str, kept: list[Any], records: Records, book: Book) -> Iterator[Stray]:
+def _strays_of_texts(
+    manual: str, kept: Records, records: Records, reach: _Reach
+) -> Iterator[Stray]:
     outside: dict[Mention, list[Reference]] = {}
     for mention in _mentions(kept):
-        for one in references(mention[0]) if mention[1] is None else ():
-            if follow_text(one, records) is None and follow_text(one, book.records):
+        if mention[1] is not None or reach.within(mention, records) == reach.anywhere(mention):
+            continue
+        for one in references(mention[0]):
+            if follow_text(one, records) is None and follow_text(one, reach.book.records):
                 outside.setdefault(mention, []).append(one)
-    for one in kept if outside else ():
+    for one in _all(kept) if outside else ():
         for leaf in leading(one):
             for reference in outside.get(leaf.mention, ()):
                 yield Stray(manual, leaf, str(reference), typed=False)
 
 
-def _prune(records: dict[str, dict[str, Any]]) -> None:
+def _prune(records: dict[str, dict[str, Any]], reach: _Reach) -> None:
     """Drop the parameters, conditions and documents that nothing in the manual uses."""
     used: dict[str, set[str]] = defaultdict(set)
     rest = {kind: by_id for kind, by_id in records.items() if kind not in BY_USE}
-    _note_use(_all(rest), records, used)
+    _note_use(rest, records, used, reach)
     for kind in BY_USE:
         kept = {id: one for id, one in records.get(kind, {}).items() if id in used[kind]}
         records[kind] = kept
-        _note_use(list(kept.values()), records, used)
+        _note_use({kind: kept}, records, used, reach)
 
 
-def _note_use(found: list[Any], records: Records, used: dict[str, set[str]]) -> None:
+def _note_use(found: Records, records: Records, used: dict[str, set[str]], reach: _Reach) -> None:
     for mention in _mentions(found):
-        for link in links(mention, records):
+        for link in reach.within(mention, records):
             used[link.kind].add(link.id)
-    for one in found:
-        if isinstance(one, Condition):
-            used["parameter"].update(one.box)
+    for one in found.get(KIND_OF[Condition], {}).values():
+        used["parameter"].update(one.box)
 
 
 def _all(records: Records) -> list[Any]:
     return [one for by_id in records.values() for one in by_id.values()]
 
 
-def _mentions(found: list[Any]) -> frozenset[Mention]:
+def _mentions(records: Records) -> frozenset[Mention]:
     """What these records mention, each once: many records speak of few."""
-    return frozenset().union(*map(mentions, found))
+    return frozenset().union(*(_said(*of.values()) for of in records.values() if of))
+
+
+@per_record
+def _said(*records: Any) -> frozenset[Mention]:
+    """What all these mention; machines that are alike have the same ones of most kinds."""
+    return frozenset().union(*map(mentions, records))
 
 
 def links(mention: Mention, records: Records) -> Iterator[Link]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 from typing import Any
 
 from placardry.book.tasks import Task
-from placardry.due import STATES, Done, Due, Point, due
+from placardry.due import STATES, Due, due
+from placardry.due_points import Done, Missing, Now, Point, Work
 from placardry.errors import Malformed, PlacardryError
 from placardry.finding import did_you_mean
 from placardry.quantity import Quantity
@@ -24,10 +25,23 @@ SAID = {
     "overdue": "overdue",
     "in-tolerance": "due, in its tolerance",
     "due": "due now",
+    "soon": "due soon",
+    "unknown": "not known",
     "every-time": "every time",
     "later": "later",
     "on-event": "after an event",
-    "unknown": "not known",
+    "done": "done, and not due again",
+}
+# What is to be typed for what is missing; the rest follows the name of the task.
+MISSING: Mapping[Missing, str] = {
+    "hours-now": "say the hours: --hours",
+    "date-now": "say the day: --on",
+    "hours-done": "say when it was last done: --done {task}=HOURS,DATE, or --done {task}=never",
+    "date-done": "say when it was last done: --done {task}=HOURS,DATE, or --done {task}=never",
+    "date-new": "say when the machine was new: --new DATE",
+    "event": "say whether that has happened since: --event {task}=yes or {task}=no",
+    "severe": "say whether the machine is used hard: --severe",
+    "wear": "go by its wear",
 }
 
 
@@ -49,39 +63,57 @@ def hours_of(text: str) -> Fraction:
     return hours
 
 
-def history_of(given: Iterable[str], manual: Manual) -> Mapping[str, list[Done]]:
-    """The work that was done, by task, oldest first.
+def works_of(done: Iterable[str], happened: Iterable[str], manual: Manual) -> Mapping[str, Work]:
+    """What is known of the work, by task.
 
-    Shape: each text is `TASK=HOURS,DATE`; hours or date may be left out.
+    Shape: each text of `done` is `TASK=HOURS,DATE`, of which either may be left out, or
+    `TASK=never`; each of `happened` is `TASK=yes` or `TASK=no`.
 
     Raises:
         PlacardryError: a text has another shape, or names no task of the manual.
     """
     found: dict[str, list[Done]] = {}
-    for text in given:
-        name, _, rest = text.partition("=")
-        if name not in manual.of(Task):
-            hint = did_you_mean(name, manual.of(Task), "`placardry due` lists the tasks")
-            raise PlacardryError(f"{manual.machine.name} has no task `{name}`; {hint}")
-        hours, _, day = rest.partition(",")
-        try:
-            on = date.fromisoformat(day) if day else None
-        except ValueError:
-            raise PlacardryError(f"`{day}` is not a date such as 2026-05-01") from None
-        found.setdefault(name, []).append(Done(hours_of(hours) if hours else None, on))
-    for done in found.values():
-        done.sort(key=lambda one: (one.on or date.min, one.hours or Fraction(0)))
-    return found
+    for name, rest in (_of_task(text, manual) for text in done):
+        earlier = found.setdefault(name, [])
+        if rest != "never":
+            hours, _, day = rest.partition(",")
+            earlier.append(Done(hours_of(hours) if hours else None, day_of(day) if day else None))
+    for one in found.values():
+        one.sort(key=lambda one: (one.on or date.min, one.hours or Fraction(0)))
+    answers: dict[str, bool] = {}
+    for name, rest in (_of_task(text, manual) for text in happened):
+        if rest not in ("yes", "no"):
+            raise PlacardryError(f"`{rest}` is neither yes nor no; write `{name}=yes`")
+        answers[name] = rest == "yes"
+    return {
+        name: Work(tuple(found[name]) if name in found else None, answers.get(name))
+        for name in {*found, *answers}
+    }
 
 
-def listed(
-    manual: Manual, hours: Fraction, on: date, history: Mapping[str, list[Done]], *, severe: bool
-) -> list[Due]:
+def _of_task(text: str, manual: Manual) -> tuple[str, str]:
+    name, _, rest = text.partition("=")
+    if name not in manual.of(Task):
+        hint = did_you_mean(name, manual.of(Task), "`placardry due` lists the tasks")
+        raise PlacardryError(f"{manual.machine.name} has no task `{name}`; {hint}")
+    return name, rest
+
+
+def day_of(text: str) -> date:
+    """A day as the command line takes it.
+
+    Raises:
+        PlacardryError: there is no such day.
+    """
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise PlacardryError(f"`{text}` is not a date such as 2026-05-01") from None
+
+
+def listed(manual: Manual, works: Mapping[str, Work], now: Now) -> list[Due]:
     """Every task of a manual, the most urgent first."""
-    found = [
-        due(task, history.get(task.id, ()), hours, on, severe=severe)
-        for task in manual.of(Task).values()
-    ]
+    found = [due(task, works.get(task.id, Work()), now) for task in manual.of(Task).values()]
 
     def urgency(one: Due) -> tuple[int, Fraction, str]:
         return (STATES.index(one.state), one.left or Fraction(0), one.task.id)
@@ -98,7 +130,10 @@ def as_text(found: Iterable[Due], width: int = 80) -> str:
             state = one.state
             lines += ["", SAID[state]]
         head = f"  {one.task.title} ({one.task.id})"
-        why = "; ".join(_reason(point) for point in one.points) or _without_points(one.task)
+        is_called_for = one.state == "due" and one.first is None
+        called = ["called for by an event"] if is_called_for else []
+        reasons = [*called, *map(_reason, one.points), *_asked(one)]
+        why = "; ".join(dict.fromkeys(reasons)) or _without_points(one.task)
         lines += textwrap.wrap(
             f"{head}: {why}", width, subsequent_indent="      ", break_on_hyphens=False
         )
@@ -114,19 +149,23 @@ def as_text(found: Iterable[Due], width: int = 80) -> str:
 
 def _reason(point: Point) -> str:
     at = f"at {_tenths(point.hours)} h" if point.hours is not None else f"by {point.on}"
-    if point.part == "once":
+    if point.once:
         return f"{at} from new"
     what = {"life": "life of", "calendar": "every", "hours": "every"}[point.part]
     since = ", counted from new" if point.assumed else ""
     return f"{at} ({what} {point.interval}{since})"
 
 
+def _asked(one: Due) -> Iterator[str]:
+    """What is to be said where it is not known whether a task is due."""
+    for missing in one.missing:
+        yield MISSING[missing].replace("{task}", one.task.id)
+
+
 def _without_points(task: Task) -> str:
     if task.each is not None:
         return "before each flight" if task.each == "flight" else "each flying day"
-    if task.after:
-        return "after " + ", ".join(task.after)
-    return "say when it was last done: --done " + f"{task.id}=HOURS,DATE"
+    return "after " + ", ".join(task.after) if task.after else "nothing more"
 
 
 def _tenths(hours: Fraction | None) -> str:
@@ -134,7 +173,7 @@ def _tenths(hours: Fraction | None) -> str:
     return decimal(round_down(hours or Fraction(0), TENTH), TENTH)
 
 
-def as_json(manual: Manual, hours: Fraction, on: date, found: Iterable[Due]) -> str:
+def as_json(manual: Manual, now: Now, found: Iterable[Due]) -> str:
     """The list for a program; hours are exact, as numerator/denominator."""
     listed_ = [
         {
@@ -144,13 +183,14 @@ def as_json(manual: Manual, hours: Fraction, on: date, found: Iterable[Due]) -> 
             "left": None if one.left is None else str(one.left),
             "first": _point(one.first),
             "points": [_point(point) for point in one.points],
+            "missing": list(one.missing),
         }
         for one in found
     ]
     whole = {
         "machine": manual.machine.id,
-        "hours": str(hours),
-        "on": on.isoformat(),
+        "hours": str(now.hours),
+        "on": str(now.on),
         "due": listed_,
     }
     return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
@@ -161,6 +201,7 @@ def _point(point: Point | None) -> dict[str, Any] | None:
         return None
     return {
         "part": point.part,
+        "once": point.once,
         "interval": str(point.interval),
         "hours": None if point.hours is None else str(point.hours),
         "on": None if point.on is None else point.on.isoformat(),

@@ -6,7 +6,7 @@ All of it comes from the ledger, so it can be said of cards whose text nobody ha
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -26,6 +26,7 @@ class Standing(StrEnum):
     MISTYPED = "mistyped"
     NEVER_ISSUED = "never issued"
     WITHDRAWN = "withdrawn"
+    DROPPED = "dropped"
     SUPERSEDED = "superseded"
     DRAFT = "draft"
     CURRENT = "current"
@@ -38,8 +39,10 @@ class Verdict:
     Attributes:
         edition: the last edition in which the code stood
         dated: the day of that edition
-        since: the edition that superseded or withdrew it; of a current card, its own edition
-        since_dated: the day of that
+        since: the edition that superseded it or no longer has the card; of a current card, its own
+        since_dated: the day of that, or on which the edition was withdrawn
+        because: why the edition was withdrawn, by language
+        now: the code of the card that holds in its place
         changes: the figures of the card that are no longer as printed, the most dangerous first
         new_hazards: whether safety messages have been added
         urgent: whether the card must be replaced before the next flight
@@ -54,6 +57,8 @@ class Verdict:
     dated: str | None = None
     since: int | None = None
     since_dated: str | None = None
+    because: Mapping[str, str] = field(default_factory=dict)
+    now: str | None = None
     changes: tuple[FigureChange, ...] = ()
     new_hazards: bool = False
     urgent: bool = False
@@ -137,24 +142,31 @@ class Issued:
             card,
             last,
             self.editions[last].dated.isoformat(),
+            now=self._now(manual, card),
             urgent=True,
         )
-        if self.latest and self.latest.number in stood:
+        if found.now == code:
             return self._current(found)
-        is_printed = (
-            self.latest and code_in(self.states, self.latest.number, manual, card) is not None
-        )
-        if not standing or not is_printed:
-            gone = self.editions[last].withdrawn
-            return _with(found, since_dated=gone.isoformat() if gone else None)
+        if not standing:
+            return self._withdrawn(found, self.editions[last])
         return self._superseded(found, last)
+
+    def _now(self, manual: str, card: str) -> str | None:
+        """The code of a card in the latest standing edition."""
+        return code_in(self.states, self.latest.number, manual, card) if self.latest else None
+
+    def _withdrawn(self, found: Verdict, edition: Edition) -> Verdict:
+        day = edition.withdrawn
+        return replace(
+            found, since_dated=day.isoformat() if day else None, because=dict(edition.because)
+        )
 
     def _current(self, found: Verdict) -> Verdict:
         if self.latest is None:
             return found
         whole = tuple(self.editions.values())
         since = face_edition(whole, self.states, found.manual or "", found.card or "")
-        return _with(
+        return replace(
             found,
             standing=Standing.CURRENT,
             edition=self.latest.number,
@@ -166,23 +178,23 @@ class Issued:
 
     def _superseded(self, found: Verdict, last: int) -> Verdict:
         manual, card = found.manual or "", found.card or ""
-        number = self.latest.number if self.latest else last
-        after = min(
-            n
+        later = {
+            n: code_in(self.states, n, manual, card)
             for n, one in self.editions.items()
             if n > last and one.withdrawn is None
-            and code_in(self.states, n, manual, card) != found.code
-        )  # fmt: skip
-        old, new = self.states[last][manual], self.states[number][manual]
+        }
+        after = min(n for n, code in later.items() if found.now or code is None)
+        found = replace(found, since=after, since_dated=self.editions[after].dated.isoformat())
+        if found.now is None or self.latest is None:
+            return replace(found, standing=Standing.DROPPED)
+        old, new = self.states[last][manual], self.states[self.latest.number][manual]
         was, now = old["cards"][card], new["cards"][card]
         told = changes(manual, old, new, frozenset(was["figures"]) | frozenset(now["figures"]))
         hazards = not set(now["hazards"]) <= set(was["hazards"])
         binding = {Direction.TIGHTENED, Direction.UNDECIDED}
-        return _with(
+        return replace(
             found,
             standing=Standing.SUPERSEDED,
-            since=after,
-            since_dated=self.editions[after].dated.isoformat(),
             changes=told,
             new_hazards=hazards,
             # What cannot be judged counts as if it bound.
@@ -190,40 +202,6 @@ class Issued:
         )
 
 
-def _with(found: Verdict, **more: Any) -> Verdict:
-    return Verdict(**{**vars(found), **more})
-
-
 def as_plain(found: Verdict) -> dict[str, Any]:
     """A verdict as JSON holds it."""
     return asdict(found)
-
-
-def _held(value: str | None, held: str) -> str:
-    """A value with its condition, without which it would say something else."""
-    return f"{value} {held}".strip() if value else "nothing"
-
-
-def sentence(found: Verdict) -> str:
-    """A verdict in one line of English."""
-    if found.standing is Standing.MISTYPED:
-        return f"{found.code}: mistyped; read the code on the card again"
-    if found.standing is Standing.NEVER_ISSUED:
-        return f"{found.code}: never issued; do not fly by this card"
-    name = f"{found.code}: {found.manual} / {found.card}"
-    if found.standing is Standing.DRAFT:
-        return f"{name}: a draft, in no issued edition; do not fly by it"
-    if found.standing is Standing.CURRENT:
-        since = f", the same since edition {found.since}" if found.since != found.edition else ""
-        return f"{name}: current as of edition {found.edition} of {found.dated}{since}"
-    when = "replace it before the next flight" if found.urgent else "replace it at leisure"
-    if found.standing is Standing.WITHDRAWN:
-        return f"{name}: withdrawn; {when}"
-    why = [
-        f"{one.figure} from {_held(one.before, one.held_before)} "
-        f"to {_held(one.after, one.held_after)}, {one.direction}"
-        for one in found.changes
-    ]
-    why += ["a safety message was added"] if found.new_hazards else []
-    reason = "; ".join(why) or "only its words or layout changed"
-    return f"{name}: superseded by edition {found.since} of {found.since_dated} ({reason}); {when}"

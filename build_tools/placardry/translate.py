@@ -14,7 +14,7 @@ from placardry.book.pages import Page
 from placardry.book.record import Record
 from placardry.book.settings import BookSettings
 from placardry.book.translations import TranslatedText, Translation
-from placardry.walk import Path, with_texts
+from placardry.walk import Path, per_record, with_texts
 
 COLLECTION_OF = {KIND_OF[cls]: name for name, cls in COLLECTIONS.items()}
 
@@ -48,37 +48,46 @@ class Translator:
             if page.language == language and page.translates
         }
 
-    def record(self, kind: str, record: Any) -> Any:
+    def record(self, record: Any) -> Any:
         """The record with its texts in the language."""
         if isinstance(record, Page):
-            return self._page(record)
+            page = self.pages.get(record.path)
+            return record if page is None else _page(record, page)
         translation = self.files.get(record.places.span.path)
-        if translation is None:
-            return record
-
-        def say(path: Path, _: str) -> str | None:
-            found = translation.texts.get(text_path(kind, record, path))
-            return found.text if isinstance(found, TranslatedText) else None
-
-        return with_texts(record, say)
-
-    def _page(self, page: Page) -> Page:
-        other = self.pages.get(page.path)
-        if other is None:
-            return page
-        return dataclasses.replace(
-            page, title=other.title, passages=other.passages, places=other.places
-        )
+        return record if translation is None else _record(record, translation)
 
     def settings(self, settings: BookSettings) -> BookSettings:
         """The book's settings with their texts in the language."""
         translation = self.files.get("procedures/book.yaml")
-        if translation is None:
-            return settings
+        return settings if translation is None else _settings(settings, translation)
 
-        def say(path: Path, _: str) -> str | None:
-            found = translation.texts.get("/".join(map(str, path)))
-            return found.text if found else None
 
-        translated: BookSettings = with_texts(settings, say)
-        return translated
+# Each is asked once, so that all manuals of a language hold one and the same record.
+
+
+@per_record
+def _record(record: Any, translation: Translation) -> Any:
+    kind = KIND_OF[type(record)]
+
+    def say(path: Path, _: str) -> str | None:
+        found = translation.texts.get(text_path(kind, record, path))
+        return (found.text or None) if isinstance(found, TranslatedText) else None
+
+    return with_texts(record, say)
+
+
+@per_record
+def _page(page: Page, other: Page) -> Page:
+    return dataclasses.replace(
+        page, title=other.title, passages=other.passages, places=other.places
+    )
+
+
+@per_record
+def _settings(settings: BookSettings, translation: Translation) -> BookSettings:
+    def say(path: Path, _: str) -> str | None:
+        found = translation.texts.get("/".join(map(str, path)))
+        return (found.text or None) if found else None
+
+    translated: BookSettings = with_texts(settings, say)
+    return translated

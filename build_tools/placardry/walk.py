@@ -75,14 +75,14 @@ def per_record(found: Callable[..., V]) -> Callable[..., V]:
     Records are told apart by where they are kept, for comparing two by meaning costs as much as
     a walk; they are kept with what was found, so that no other comes to stand there.
     """
-    known: dict[tuple[int, ...], tuple[tuple[Any, ...], V]] = {}
+    known: dict[Any, tuple[tuple[Any, ...], V]] = {}
     _KNOWN.append(known)
 
     @wraps(found)
-    def ask(*records: Any) -> V:
-        key = tuple(map(id, records))
+    def ask(record: Any, *others: Any) -> V:
+        key = (id(record), *map(id, others)) if others else id(record)
         if key not in known:
-            known[key] = (records, found(*records))
+            known[key] = ((record, *others), found(record, *others))
         return known[key][1]
 
     return ask
@@ -159,7 +159,7 @@ def _visit(annotation: Any) -> Visit | None:
         return _visit_items(args[0])
     if isinstance(origin, type) and issubclass(origin, Mapping):
         return _visit_entries(*args)
-    if annotation is Text:
+    if isinstance(annotation, type) and issubclass(annotation, Text):
         return _leaf(None)
     is_part = "places" in getattr(annotation, "__dataclass_fields__", ())
     return _visit_any if is_part else None

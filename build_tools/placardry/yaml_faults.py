@@ -303,6 +303,12 @@ def _expected_comma(fault: _Fault) -> Finding | None:
         return fault.finding(UNQUOTED_REFERENCE, message, mend, fault.line, at, at + len(last[0]))
     if same and fault.column < len(fault.text):
         word = shortened(fault.text[fault.column :].split()[0])
+        if word.startswith("{"):
+            message, mend = (
+                f"`{word}` stands in text without quotes",
+                "put the whole text in quotes",
+            )
+            return fault.finding(TEXT_NEEDS_QUOTES, message, mend)
         mend = "type a comma, or put the whole text in quotes"
         return fault.finding(TEXT_NEEDS_QUOTES, f"no comma stands before `{word}`", mend)
     at = fault.start_column

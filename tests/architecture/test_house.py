@@ -20,7 +20,6 @@ LONG: set[str] = {
     "files",
     "interval",
     "markdown_reader",
-    "number_words",
     "recognise",
     "resolve",
     "rules.cited",

@@ -1,23 +1,16 @@
-"""A forger's edits of published files: one digit, unit, sign, condition or source of one figure.
+"""A forger's edits of published files: one digit, unit, sign, condition, source or word.
 
-Each kind of file has a function that lists the places at which its figures can be edited, and
-one that makes the edit; `edits` chooses among them at random, kinds of files in balance.
+`spots` gives the places of a file at which something can be edited; `edit` makes one of them at
+random and says what an audit has to tell of it.
 """
 
 from __future__ import annotations
 
-import csv
-import html
-import io
-import json
 import random
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from placardry.recognise import quantities
-from tests.audit.pdf_edits import Forged, Shown
 
 Files = Mapping[str, bytes]
 Entries = Mapping[str, Mapping[str, Any]]
@@ -26,17 +19,44 @@ Entries = Mapping[str, Mapping[str, Any]]
 
 @dataclass(frozen=True)
 class Edit:
-    """One edit: the whole new file, what was changed into what, and whose figure it was."""
+    """One edit of a file, and what has to be said of it.
+
+    Attributes:
+        what: a digit, a unit, a sign, a condition, a source, an edition, a word before a figure
+        data: the whole new file
+        anchors: the identities of which the finding may name one; empty where no figure is meant
+        found, expected: what the finding must hold: what stands there now, and what stood there
+        swapped: a letter and the one that it is copied as, in all text of a font
+    """
 
     path: str
     what: str
     data: bytes
-    anchor: str
-    old: str
-    new: str
+    anchors: frozenset[str]
+    found: str
+    expected: str
+    swapped: tuple[str, str] | None = None
 
     def __str__(self) -> str:
-        return f"{self.path} [{self.what}] {self.anchor}: {self.old!r} to {self.new!r}"
+        named = ", ".join(sorted(self.anchors)[:3])
+        return f"{self.path} [{self.what}] {named}: {self.expected!r} to {self.found!r}"
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Something that can be edited: a figure, its condition, its source, a word beside it.
+
+    Attributes:
+        kind: what stands there
+        anchors: the identity of the figure; several where the file does not say which it is
+        text: what stands there; of what is put before a figure or a condition, that itself
+        make: the file with another text there, or None where it cannot hold that text
+    """
+
+    kind: str
+    anchors: frozenset[str]
+    text: str
+    make: Callable[[str], bytes | None]
 
 
 UNITS = {
@@ -48,264 +68,125 @@ UNITS = {
 }  # fmt: skip
 """A unit that a forger might put in the place of one: common units, no source."""
 
-
-def retyped(rng: random.Random, text: str, what: str) -> str | None:
-    """A figure with one digit, its unit or a sign changed; None where it has none to change."""
-    if what == "digit":
-        at = rng.choice([at for at, sign in enumerate(text) if sign.isdigit()])
-        others = [sign for sign in "123456789" if sign != text[at]]
-        return f"{text[:at]}{rng.choice(others)}{text[at + 1 :]}"
-    if what == "sign":
-        if "−" in text:
-            return text.replace("−", "", 1)
-        return f"−{text}" if ":" not in text else None
-    found = re.fullmatch(r"(.*[\d)][ \u00a0\u202f]?)(\D+)", text)
-    return f"{found[1]}{UNITS[found[2]]}" if found and found[2] in UNITS else None
-
+BOUNDS = {
+    "at least": "at most", "at most": "at least", "above": "below", "below": "above",
+    "from": "below", "mindestens": "höchstens", "höchstens": "mindestens", "über": "unter",
+    "unter": "über", "ab": "unter",
+}  # fmt: skip
+"""A word that a forger might put in the place of one before a figure."""
 
 FIGURE = ("digit", "unit", "sign")
 
 
-@dataclass(frozen=True)
-class Spot:
-    """Something that can be edited: a figure, its condition or its source.
-
-    `anchor` is the figure's identity, empty where the file does not say it; `make` gives the file
-    with another text there, or None where it cannot hold that text.
-    """
-
-    kind: str
-    anchor: str
-    text: str
-    make: Callable[[str], bytes | None]
-
-
-def spots(path: str, data: bytes, entries: Entries) -> list[Spot]:
-    """All that can be edited in a file, by the end of its name."""
-    name, end = path.rpartition("/")[2], path.rpartition(".")[2]
-    if name == "register.json":
-        return list(_json_spots(data))
-    if name == "register.csv":
-        return list(_csv_spots(data))
-    if name.startswith("search_index"):
-        return list(_index_spots(data))
-    if end == "html":
-        return list(_page_spots(data, entries))
-    if end == "svg":
-        return list(_text_spots(data))
-    return list(_pdf_spots(data, entries)) if end == "pdf" else []
-
-
-_LINK = re.compile(
-    r'<a\b[^>]*href="(?P<before>[^"#]*register\.html#)(?P<anchor>[^"]+)"[^>]*>(?P<text>[^<]*\d[^<]*)</a>'
-    r"(?P<after>[^<]*)"
-)
-_SOURCE = re.compile(
-    r'<td id="(?P<anchor>[^"]+)"><code>.*?</a>, (?P<place>[^<]*\d[^<]*)</td>', re.S
-)
-
-
-def _page_spots(data: bytes, entries: Entries) -> Iterator[Spot]:
-    page = data.decode()
-
-    def at(start: int, end: int) -> Callable[[str], bytes]:
-        return lambda new: f"{page[:start]}{html.escape(new)}{page[end:]}".encode()
-
-    for found in _LINK.finditer(page):
-        anchor = found["anchor"]
-        yield Spot("figure", anchor, html.unescape(found["text"]), at(*found.span("text")))
-        yield Spot("link", anchor, anchor, at(*found.span("anchor")))
-        yield Spot("beside", anchor, "", at(found.start(), found.start()))
-        condition = _condition(entries, anchor)
-        if condition and (place := found["after"].find(condition)) >= 0:
-            start = found.start("after") + place
-            yield Spot("condition", anchor, condition, at(start, start + len(condition)))
-    for row in re.split(r"(?=<tr>)", page) if 'id="' in page else ():
-        if cited := _SOURCE.search(row):
-            start = page.index(row) + cited.start("place")
-            place = cited["place"]
-            yield Spot("source", cited["anchor"], place, at(start, start + len(place)))
-
-
-def _condition(entries: Entries, anchor: str) -> str:
-    row = entries.get(anchor) or {}
-    return (row.get("condition") or {}).get("text") or ""
-
-
-def _json_spots(data: bytes) -> Iterator[Spot]:
-    whole = json.loads(data)
-    for at, row in enumerate(whole["figures"]):
-        for kind, keys, text in _leaves(row):
-            yield Spot(kind, _anchor(row), text, _in_json(data, at, keys))
-
-
-def _leaves(row: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, ...], str]]:
-    yield "figure", ("written",), row["written"]
-    for end in ("low", "high", "value"):
-        if end in row["exact"]:
-            yield "number", ("exact", end), row["exact"][end]
-    for unit, ends in row["published"].items():
-        yield "figure", ("shown", unit), row["shown"][unit]
-        for end, text in ends.items():
-            yield "number", ("published", unit, end), text
-    if row["condition"]:
-        yield "condition", ("condition", "text"), row["condition"]["text"]
-    for key in ("document", "edition", "place"):
-        if (row["source"] or {}).get(key):
-            yield "source", ("source", key), row["source"][key]
-
-
-def _in_json(data: bytes, at: int, keys: tuple[str, ...]) -> Callable[[str], bytes]:
-    def make(new: str) -> bytes:
-        whole = json.loads(data)
-        place = whole["figures"][at]
-        for key in keys[:-1]:
-            place = place[key]
-        place[keys[-1]] = new
-        return (json.dumps(whole, indent=1, ensure_ascii=False) + "\n").encode()
-
-    return make
-
-
-def _anchor(row: Mapping[str, Any]) -> str:
-    return f"{row['id']}.{row['part']}" if row["part"] else str(row["id"])
-
-
-def _csv_spots(data: bytes) -> Iterator[Spot]:
-    rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"))))
-    head = rows[0]
-
-    def with_cell(at: int, column: int) -> Callable[[str], bytes]:
-        def make(new: str) -> bytes:
-            out = io.StringIO()
-            made = [list(row) for row in rows]
-            made[at][column] = new
-            csv.writer(out, lineterminator="\n").writerows(made)
-            return out.getvalue().encode()
-
-        return make
-
-    kinds = {"written": "figure", "shown": "figure", "condition": "condition",
-             "document": "source", "edition": "source", "place": "source"}  # fmt: skip
-    for at, row in enumerate(rows[1:], start=1):
-        cells = dict(zip(head, row, strict=True))
-        for name, kind in kinds.items():
-            if cells[name]:
-                yield Spot(kind, _anchor(cells), cells[name], with_cell(at, head.index(name)))
-
-
-def _index_spots(data: bytes) -> Iterator[Spot]:
-    start, end = data.index(b"{"), data.rindex(b"}") + 1
-    docs = json.loads(data[start:end])["docs"]
-
-    def within(at: int, place: slice) -> Callable[[str], bytes]:
-        def make(new: str) -> bytes:
-            whole = json.loads(data[start:end])
-            text = whole["docs"][at]["text"]
-            whole["docs"][at]["text"] = text[: place.start] + new + text[place.stop :]
-            dumped = json.dumps(whole, sort_keys=True, separators=(",", ":"))
-            return data[:start] + dumped.encode() + data[end:]
-
-        return make
-
-    for at, doc in enumerate(docs):
-        for found in quantities(doc["text"]):
-            yield Spot("figure", "", found.text, within(at, slice(found.start, found.end)))
-
-
-def _text_spots(data: bytes) -> Iterator[Spot]:
-    drawing = data.decode()
-
-    def at(start: int, end: int) -> Callable[[str], bytes]:
-        return lambda new: f"{drawing[:start]}{new}{drawing[end:]}".encode()
-
-    for text in re.finditer(r">([^<>]*\d[^<>]*)<", drawing):
-        for found in quantities(text[1]):
-            start = text.start(1) + found.start
-            yield Spot("figure", "", found.text, at(start, start + len(found.text)))
-
-
-def _pdf_spots(data: bytes, entries: Entries) -> Iterator[Spot]:
-    pdf = Forged(data)
-    anchors = {entry["shown"][unit]: anchor for anchor, entry in entries.items()
-               for unit in entry["shown"]}  # fmt: skip
-    for number, address in pdf.links():
-        before, mark, anchor = address.partition("register.html#")
-        if mark:
-            yield Spot("link", anchor, anchor, _led(pdf, number, before + mark))
-    conditions = {_condition(entries, anchor) for anchor in entries} - {""}
-    for page in range(len(pdf.reader.pages)):
-        held = False
-        last = None
-        for shown in pdf.shown(page):
-            text = shown.text
-            if last and text in anchors and last.text.endswith((" ", "(")):
-                yield Spot("beside", "", "", _led_in(pdf, last, text))
-            last = shown
-            condition = next((one for one in conditions if text.strip(" .").startswith(one)), "")
-            if held and condition:
-                yield Spot("condition", "", text, _retold(pdf, shown))
-            held = text in anchors
-            if held:
-                yield Spot("figure", "", text, _retold(pdf, shown))
-                yield Spot("glyph", "", text, _remapped(pdf, shown))
-
-
-def _led(pdf: Forged, number: int, before: str) -> Callable[[str], bytes]:
-    return lambda new: pdf.led(number, before + new)
-
-
-def _retold(pdf: Forged, shown: Shown) -> Callable[[str], bytes | None]:
-    return lambda new: pdf.retold(shown, new)
-
-
-def _led_in(pdf: Forged, before: Shown, text: str) -> Callable[[str], bytes | None]:
-    """A sign set before a figure; one that lies exactly on its equal changes nothing to see."""
-    return lambda new: None if text[0] == new else pdf.retold(before, before.text + new)
-
-
-def _remapped(pdf: Forged, shown: Shown) -> Callable[[str], bytes | None]:
-    def make(new: str) -> bytes | None:
-        at = next(at for at, sign in enumerate(shown.text) if sign != new[at])
-        return pdf.remapped(shown, shown.codes[at], new[at])
-
-    return make
-
-
 def edit(rng: random.Random, path: str, spot: Spot, entries: Entries) -> Edit | None:
     """A random edit of a spot; None where the file cannot hold it."""
-    others = [one for one in sorted(entries) if one != spot.anchor and _differ(entries, one, spot)]
     if spot.kind == "link":
-        what, new = "source", rng.choice(others)
-    elif spot.kind == "condition":
-        own = spot.text.strip(" .")
-        told = sorted({_condition(entries, one) for one in entries} - {"", own})
-        what, new = "condition", spot.text.replace(own, rng.choice(told))
-    elif spot.kind == "beside":  # it reads as the first sign of the figure
-        what, new = "digit", rng.choice("1−")
-    elif spot.kind == "source":
-        what, new = "source", _other(rng, spot.text)
-    else:
-        what = "digit" if spot.kind in ("number", "glyph") else rng.choice(FIGURE)
-        changed = retyped(rng, spot.text, what)
-        if changed is None:
-            return None
-        new = changed
+        others = [one for one in sorted(entries) if _differ(entries, one, spot)]
+        other = rng.choice(others)
+        shown = next(iter(entries[other]["shown"].values()))
+        return _edit(path, spot, "source", other, frozenset({other}), spot.text, shown)
+    if spot.kind == "condition":
+        told = {condition_of(entries, one) for one in entries} - {"", spot.text}
+        other = rng.choice(sorted(one for one in told if spot.text not in one))
+        return _edit(path, spot, "condition", other, None, other, spot.text)
+    if spot.kind == "negated":
+        word = rng.choice(("nicht", "außer") if "-de/" in path else ("not", "except"))
+        found = f"{word} {spot.text}"
+        return _edit(path, spot, "condition", f"{word} ", None, found, spot.text)
+    if spot.kind == "beside":  # it reads as the first sign of the figure
+        new = "1" if spot.text.startswith(("−", "-")) else rng.choice("1−")
+        return _edit(path, spot, "digit", new, None, new + spot.text, spot.text)
+    if spot.kind == "added":
+        new = "88\N{NO-BREAK SPACE}°C"
+        return _edit(path, spot, "digit", new, None, new, "")
+    if spot.kind == "bound":
+        new = BOUNDS[spot.text]
+        return _edit(path, spot, "word", new, None, new, spot.text)
+    if spot.kind in ("source", "edition"):
+        new = _other(rng, spot.text)
+        words = zip(new.split(), spot.text.split(), strict=True)
+        found, expected = next(pair for pair in words if pair[0] != pair[1])
+        return _edit(path, spot, spot.kind, new, None, found, expected)
+    numbers = ("number", "former number", "glyph")
+    what = "digit" if spot.kind in numbers else rng.choice(FIGURE)
+    changed = retyped(rng, spot.text, what)
+    what = f"former {what}" if spot.kind.startswith("former") else what
+    if changed is None:
+        return None
+    made = _edit(path, spot, what, changed, None, changed, spot.text)
+    if made and spot.kind == "glyph":
+        pairs = [(a, b) for a, b in zip(spot.text, changed, strict=True) if a != b]
+        return Edit(path, "glyph", made.data, frozenset(), changed, spot.text, pairs[0])
+    return made
+
+
+def _edit(
+    path: str,
+    spot: Spot,
+    what: str,
+    new: str,
+    anchors: frozenset[str] | None,
+    found: str | None,
+    expected: str,
+) -> Edit | None:
     data = spot.make(new)
-    return Edit(path, what, data, spot.anchor, spot.text, new) if data else None
+    said = new if found is None else found
+    known = spot.anchors if anchors is None else anchors
+    return Edit(path, what, data, known, said, expected) if data else None
+
+
+def retyped(rng: random.Random, text: str, what: str) -> str | None:
+    """A figure with one digit, its unit or a sign changed; None where it has none to change."""
+    if what == "digit":
+        return _other(rng, text)
+    if what == "sign":
+        if "−" in text:
+            return text.replace("−", "", 1)
+        space = text[: len(text) - len(text.lstrip())]
+        return f"{space}−{text.lstrip()}" if ":" not in text else None
+    found = re.fullmatch(r"(.*[\d)][ \u00a0\u202f]?)(\D+)", text)
+    return f"{found[1]}{UNITS[found[2]]}" if found and found[2] in UNITS else None
+
+
+def condition_of(entries: Entries, anchor: str) -> str:
+    """The condition of a figure in words; empty where it always holds."""
+    return ((entries.get(anchor) or {}).get("condition") or {}).get("text") or ""
+
+
+def anchors_of(entries: Entries, text: str) -> frozenset[str]:
+    """The figures that a text may be: those shown so, and bands with that cut point."""
+    squeezed = _squeezed(text)
+    found = {one for one, row in entries.items() if squeezed in map(_squeezed, _shown(row))}
+    unit = re.sub(r"[\d.,−\s]", "", text)
+    numbers = set(re.findall(r"−?[\d.,]+", text))
+    for one, row in entries.items():
+        for shown in _shown(row) if row["kind"] == "cut" else ():
+            if shown.endswith(unit) and numbers <= set(re.findall(r"−?[\d.,]+", shown)):
+                found.add(one)
+    return frozenset(found)
+
+
+def _shown(row: Mapping[str, Any]) -> list[str]:
+    return list(row["shown"].values())
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
 
 
 def _differ(entries: Entries, one: str, spot: Spot) -> bool:
     """Whether another figure is shown otherwise, so that a link to it tells a lie."""
-    own = entries.get(spot.anchor)
-    return own is None or not set(own["shown"].values()) & set(entries[one]["shown"].values())
+    if one in spot.anchors:
+        return False
+    own = {shown for anchor in spot.anchors for shown in _shown(entries.get(anchor, {"shown": {}}))}
+    return not own & set(_shown(entries[one])) and one not in anchors_of(entries, spot.text or "-")
 
 
 def _other(rng: random.Random, text: str) -> str:
+    """The text with another digit in it; with another end where it has none."""
     digits = [at for at, sign in enumerate(text) if sign.isdigit()]
     if not digits:
         return text + "-2"
     at = rng.choice(digits)
-    return (
-        f"{text[:at]}{rng.choice([one for one in '123456789' if one != text[at]])}{text[at + 1 :]}"
-    )
+    others = [sign for sign in "123456789" if sign != text[at]]
+    return f"{text[:at]}{rng.choice(others)}{text[at + 1 :]}"

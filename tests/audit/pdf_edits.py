@@ -68,6 +68,13 @@ class Forged:
                 number,
             )
 
+    def height(self, shown: Shown) -> bytes:
+        """How high on its page the text is set: the last number of the matrix before it."""
+        found: list[bytes] = re.findall(
+            rb"([-\d.]+) cm", self._content(shown.content)[: shown.start]
+        )
+        return found[-1]
+
     def retold(self, shown: Shown, text: str) -> bytes | None:
         """The file with another text in the place of one; None where the font lacks a glyph."""
         glyphs = {letter: code for code, letter in shown.letters.items()}

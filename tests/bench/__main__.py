@@ -9,6 +9,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from placardry.publish import build
 from tests.bench import cards, comparing
 from tests.bench.cards import DEMO
 from tests.bench.generate import book, fleet, in_two_units, respelt, write_book
@@ -30,6 +31,8 @@ def ratios(folder: Path) -> list[Ratio]:
     limits, edited = (str(folder / name) for name in ("limits", "edited"))
     write_book(Path(limits), fleet(0, *FLEET[1:]))
     write_book(Path(edited), respelt(fleet(0, *FLEET[1:])))
+    site = str(folder / "site")
+    build(DEMO, Path(site))
     check_big = (*OURS, "check", "--book", big)
     check_fleet = (*OURS, "check", "--book", whole)
     return [
@@ -72,6 +75,13 @@ def ratios(folder: Path) -> list[Ratio]:
         comparing.ratio("one spelling", respelt, FLEET, 1),
         comparing.ratio("every figure", in_two_units, FLEET, 1),
         cards.ratio(DEMO),
+        Ratio(
+            "audit of the demo, over building it",
+            (*OURS, "audit", site),
+            (*OURS, "build", "--book", str(DEMO), "--out", site),
+            0.5,
+            2,
+        ),
     ]
 
 

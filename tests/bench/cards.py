@@ -13,7 +13,7 @@ import typst
 
 from placardry import paper
 from placardry.book.cards import Card
-from placardry.paper.cards import face_of, render
+from placardry.paper.cards import Face, face_of, marked, render
 from placardry.prepared import prepare
 from placardry.wording.phrases import Speaker
 from tests.bench.timing import Ratio
@@ -34,7 +34,7 @@ class Cards:
         manual = prepare(root).manuals[0]
         self.speaker = Speaker(manual)
         self.cards = tuple(manual.of(Card).values())
-        faces = [face_of(self.speaker, card, draft=False, state_line=_STATE) for card in self.cards]
+        faces = [self._face(card, _STATE) for card in self.cards]
         self.data = [json.dumps(face, ensure_ascii=False, sort_keys=True) for face in faces]
         dated = manual.settings.dated
         midnight = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
@@ -48,7 +48,14 @@ class Cards:
 
     def ours(self, state: str) -> list[bytes | None]:
         """Every card, from the records."""
-        return [render(self.speaker, card, draft=False, state_line=state)[0] for card in self.cards]
+        manual = self.speaker.manual
+        return [render(manual, card, self._face(card, state))[0] for card in self.cards]
+
+    def _face(self, card: Card, state: str) -> Face:
+        face = face_of(self.speaker, card)
+        if face is None:
+            raise SystemExit(f"{card.id} is on no face of ours")
+        return marked(self.speaker, face, draft=False, state_line=state)
 
     def bare(self, state: str) -> list[bytes | None]:
         """Every card, from its template and its data as they lie ready."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import cProfile
 import pstats
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from importlib import import_module
 
 import pytest
@@ -16,10 +16,13 @@ from placardry.changes import ChangeKind, Side, changes
 from placardry.changes.affected import Touched, affected
 from placardry.figures import Figure
 from placardry.loader import load
+from placardry.pages import PageFile, chapters
 from placardry.prepared import judge
 from placardry.resolve import Manual, resolve
+from placardry.review.touched import touched
 from placardry.rules.registry import Subject
 from placardry.rules.registry import run as run_rules
+from placardry.wording.phrases import Speaker
 from tests.bench.generate import LINES, OF_AN_ENGINE, book, fleet, in_two_units, respelt
 from tests.bench.timing import PYTHON, Failed, least, seconds
 
@@ -89,6 +92,32 @@ def test_like_machines_are_compared_once_and_all_are_named(
     assert len(shown) == 40
     assert {len(one.machines) for one in shown} == {OF_AN_ENGINE}
     assert len({name for one in shown for name in one.manuals}) == 10
+
+
+def test_what_two_sides_share_is_read_and_judged_once() -> None:
+    files = fleet(4, 400, 20)
+    edited = respelt(files)
+    alone = calls(edited)
+    known = judge(files)
+    assert calls(edited, None, (), known) < 0.7 * alone
+
+
+def test_the_pages_of_like_machines_are_written_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[str] = []
+
+    def counted(speaker: Speaker) -> Mapping[str, PageFile]:
+        written.append(speaker.manual.id)
+        return chapters(speaker)
+
+    # The package has a function of the same name as this module.
+    monkeypatch.setattr(import_module("placardry.review.touched"), "chapters", counted)
+    files = fleet(2, 40, 10)
+    before, after = judge(files), judge(in_two_units(files))
+    names = [manual.id for manual in before.manuals]
+    found = touched(before, after, names)
+    assert len(written) == 2 * 10 // OF_AN_ENGINE
+    assert {f"{name}/limits.html" for name in names} <= {one.path for one in found.pages}
+    assert found.unread == ()
 
 
 def test_comparing_costs_less_than_reading_both_sides() -> None:

@@ -24,7 +24,7 @@ def codes(tmp_path: Path) -> dict[Standing, str]:
     book = prepared(twice()).book
     assert book is not None
     for path, data in card_check(
-        book.settings, Issued(book).verdicts(), resolve(book)[0], "en"
+        book.settings, Issued(book).verdicts(), resolve(book)[0], book.editions
     ).items():
         (tmp_path / path).write_bytes(data)
     return {one.standing: one.code for one in Issued(book).verdicts()}
@@ -35,9 +35,12 @@ def test_a_code_in_the_address_is_checked_at_once(
 ) -> None:
     page.goto(f"{(tmp_path / PAGE).as_uri()}#{codes[Standing.SUPERSEDED]}")
     said = page.locator("#answer").inner_text()
+    assert said.startswith("Limits – Tern")
+    assert f"holds now bears the code {codes[Standing.CURRENT]}" in said
     assert "before the next flight" in said
     assert "90\u00a0°C" in said
     assert page.locator("#answer").get_attribute("class") == "urgent"
+    assert page.evaluate("scrollY") == 0  # the answer stands above the table
 
 
 def test_a_code_is_checked_as_it_is_typed(
@@ -51,6 +54,7 @@ def test_a_code_is_checked_as_it_is_typed(
     typed = {
         codes[Standing.CURRENT].lower().replace("-", " "): "Current as of edition 2",
         "2222-2222": "Never issued",
+        "zzzz 222z": "Never issued",  # what is read as 2
         "2222-2223": "Mistyped",
     }
     for code, answer in typed.items():
@@ -63,7 +67,11 @@ def test_without_script_the_table_says_it(
 ) -> None:
     context = chromium.new_context(java_script_enabled=False)
     page = context.new_page()
-    page.goto((tmp_path / PAGE).as_uri())
+    page.set_viewport_size({"width": 390, "height": 200})
+    page.goto(f"{(tmp_path / PAGE).as_uri()}#{codes[Standing.SUPERSEDED]}")
     assert not page.locator("form").is_visible()
+    shown = page.locator("tr:target").bounding_box()
+    assert shown is not None
+    assert 0 <= shown["y"] < 200  # the address leads to its row
     assert codes[Standing.SUPERSEDED] in page.locator("table").inner_text()
     context.close()

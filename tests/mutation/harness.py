@@ -145,8 +145,9 @@ def _printing(prepared: Prepared, edit: Edit) -> Iterator[Finding]:
 
     for manual in prepared.manuals:
         for card in manual.of(Card).values():
-            if card.places.span.path == edit.path:
-                yield from cards.render(Speaker(manual), card, draft=False, state_line="")[1]
+            face = cards.face_of(Speaker(manual), card)
+            if face is not None and card.places.span.path == edit.path:
+                yield from cards.render(manual, card, face)[1]
 
 
 def outcomes(chosen: Iterable[Edit], workers: int = 2) -> list[Outcome]:

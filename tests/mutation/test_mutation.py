@@ -6,6 +6,8 @@ from collections import defaultdict
 
 import pytest
 
+from placardry.finding import Severity
+from placardry.prepared import judge
 from tests.mutation.demo import demo
 from tests.mutation.harness import Outcome, edits, outcomes
 
@@ -35,6 +37,16 @@ def test_a_sample_is_found() -> None:
     found = outcomes([*sample, *(edits()[kind][1] for kind in ALWAYS)])
     assert _not_found(found) == []
     assert [one.edit for one in found if one.edit.kind in ALWAYS and not one.is_contradiction] == []
+
+
+def test_a_book_judged_beside_another_has_the_findings_it_has_alone() -> None:
+    known = judge(demo().files)
+    for edit in [some[0] for some in edits().values()][::4]:
+        files = edit.applied(demo().files)
+        beside = [judge(files, earlier=known, errors_only=some) for some in (False, True)]
+        alone = judge(files).findings
+        assert beside[0].findings == alone, edit.told(demo().files)
+        assert beside[1].findings == tuple(one for one in alone if one.severity is Severity.ERROR)
 
 
 def test_the_edits_are_the_same_each_time() -> None:

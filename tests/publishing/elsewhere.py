@@ -1,13 +1,17 @@
 """A build as it would go on another machine: `python -m tests.publishing.elsewhere BOOK OUT SEED`.
 
-The file system lists folders in another order, and new files get other permissions.
+The file system lists folders in another order, new files get other permissions, and it is another
+day. Prints as JSON in how many folders the order was another, and how many processes did the work.
 """
 
 from __future__ import annotations
 
+import datetime
+import json
 import os
 import random
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -22,13 +26,30 @@ manuals: {tern-us: {machine: tern, market: us, language: en}}
 BOOK = files(more=MANUALS)
 
 
+SEEN = {"disordered": 0, "processes": 0}
+
+
+def _disordered(names: list[Any], chance: random.Random) -> list[Any]:
+    mixed = chance.sample(names, len(names))
+    SEEN["disordered"] += mixed != names
+    return mixed
+
+
+class _Later(datetime.datetime):
+    """The clock of a day long after today."""
+
+    @classmethod
+    def now(cls, tz: datetime.tzinfo | None = None) -> _Later:
+        return cls.fromtimestamp(time.time(), tz)
+
+
 class _Shuffled:
     """What `os.scandir` gives, in a disorder of its own."""
 
     def __init__(self, entries: Any, chance: random.Random) -> None:
         with entries:
             names = sorted(entries, key=lambda one: one.name)
-        self.entries: Iterator[Any] = iter(chance.sample(names, len(names)))
+        self.entries: Iterator[Any] = iter(_disordered(names, chance))
 
     def __iter__(self) -> Iterator[Any]:
         return self.entries
@@ -47,15 +68,26 @@ class _Shuffled:
 
 
 def main(book: Path, out: Path, seed: int) -> None:
-    """Builds with one worker or two, as the seed is even or odd."""
+    """Builds with one worker or two, as the seed is even or odd, and as many years from now."""
+    clock = time.time
+    time.time = lambda: clock() + seed * 366 * 86400
+    datetime.datetime = _Later  # type: ignore[misc]
     chance = random.Random(seed)  # noqa: S311 - the same order at each run
     scandir, listdir = os.scandir, os.listdir
     shuffle: Any = lambda path=".": _Shuffled(scandir(path), chance)  # noqa: E731
     os.scandir = shuffle
-    mixed: Any = lambda path=".": chance.sample(names := listdir(path), len(names))  # noqa: E731
+    mixed: Any = lambda path=".": _disordered(sorted(listdir(path)), chance)  # noqa: E731
     os.listdir = mixed
     os.umask(0o077 if seed % 2 else 0o002)
+    start = publish.processes
+
+    def counted(workers: int) -> Any:
+        SEEN["processes"] = max(SEEN["processes"], workers)
+        return start(workers)
+
+    publish.processes = counted
     _, findings = publish.build(book, out, workers=1 + seed % 2)
+    sys.stdout.write(json.dumps(SEEN))
     sys.exit(1 if findings else 0)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -24,6 +25,9 @@ def built(folder: Path, seed: int, **environment: str) -> dict[str, bytes]:
         env={**os.environ, **environment}, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout + done.stderr
+    varied = json.loads(done.stdout)
+    assert varied["disordered"] > 0
+    assert varied["processes"] == 1 + seed % 2
     return tree(folder / "out")
 
 
@@ -40,7 +44,7 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
         ("là-bas", 4, {"TZ": "America/St_Johns", "LC_ALL": "tr_TR.UTF-8", "PYTHONHASHSEED": "99"}),
     ],
 )
-def test_another_place_zone_locale_order_seed_and_number_of_workers(
+def test_another_place_zone_locale_day_order_seed_and_number_of_workers(
     here: dict[str, bytes], tmp_path: Path, place: str, seed: int, environment: dict[str, str]
 ) -> None:
     there = built(tmp_path / place / "deep", seed, **environment)

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from placardry.due import next_date, next_hours
+from placardry.due_points import next_date, next_hours
 
 DATA = (Path(__file__).parent / "data/intervals.csv").read_text("utf-8")
 ROWS = {row["id"]: row for row in csv.DictReader(DATA.splitlines())}

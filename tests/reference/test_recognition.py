@@ -1,7 +1,8 @@
 """Figures found in sentences of others, with the recall and the precision reached.
 
 Sources: the test sentences of quantulum3 (MIT licence), read from the installed package; voice
-transcriptions of Apollo 11 (see `data/transcript.json`).
+transcriptions of Apollo 11 (see `data/transcript.json`); sentences of the Tatoeba Project in two
+languages (`data/sentences.json`); what a speech recogniser gives (`data/spoken_measures.json`).
 """
 
 from __future__ import annotations
@@ -162,5 +163,69 @@ def test_voice_transcript(reader: Reader, recall: float, precision: float) -> No
     """The figures are floors: what was reached when they were written."""
     score = score_of_transcript(reader)
     assert score.right + len(score.missed) > 70
+    assert score.recall >= recall, str(score)
+    assert score.precision >= precision, str(score)
+
+
+DATA = Path(__file__).parent / "data"
+
+
+def score_of_sentences(language: str) -> Score:
+    score = Score()
+    for one in json.loads((DATA / "sentences.json").read_text(encoding="utf-8"))["sentences"]:
+        if one["language"] == language:
+            found = [(each.text, said(each)) for each in spoken_quantities(one["text"], language)]
+            score.add(one["text"], [labelled(figure) for figure in one["figures"]], found)
+    return score
+
+
+@pytest.mark.parametrize(("language", "recall", "precision"), [("en", 1, 0.95), ("de", 0.93, 1)])
+def test_sentences_of_two_languages(language: str, recall: float, precision: float) -> None:
+    """What was reached when they were first read; nothing was changed for them since."""
+    score = score_of_sentences(language)
+    assert score.right + len(score.missed) > 15
+    assert score.recall >= recall, str(score)
+    assert score.precision >= precision, str(score)
+
+
+# Units as that project writes them, where they are on our list.
+WRITTEN = {
+    **{unit: unit for unit in ("m", "km", "km/h", "kg", "h", "g", "ft", "mph", "%", "oz", "kW")},
+    **{"mm": "mm", "cm": "cm", "ml": "mL", "cc": "cm3", "v": "V", "mv": "mV", "khz": "kHz"},
+}
+
+
+def measure(written: str) -> Said | None:
+    """The figure that a label such as `1 1/2 ft` is; None where its unit is not on our list."""
+    found = re.fullmatch(r"(-?)([0-9.,/ ]*[0-9])( million(?:en)?)? (.*)", written)
+    assert found, written
+    minus, number, million, unit = found.groups()
+    if unit not in WRITTEN:
+        return None
+    value = sum(map(Fraction, number.replace(",", ".").split()), Fraction(0))
+    return value * (-1 if minus else 1) * (10**6 if million else 1), Fraction(0), WRITTEN[unit]
+
+
+def score_of_measures(language: str) -> Score:
+    score = Score()
+    data = json.loads((DATA / "spoken_measures.json").read_text(encoding="utf-8"))
+    for one in data["measures"]:
+        if one["language"] == language:
+            wanted = measure(one["written"]) if "siemens" not in one["said"] else None
+            score.left_out["unit not on the closed list"] += wanted is None
+            found = [(each.text, said(each)) for each in spoken_quantities(one["said"], language)]
+            score.add(one["said"], [wanted] if wanted else [], found)
+    return score
+
+
+@pytest.mark.parametrize(("language", "recall", "precision"), [("en", 1, 1), ("de", 0.9, 1)])
+def test_measures_of_a_speech_recogniser(language: str, recall: float, precision: float) -> None:
+    """Floors, reached after the reader was mended for them.
+
+    At first sight recall and precision were 0.92 and 0.92 in English; in German both were 0, for
+    no unit was known in small letters and no number in several words.
+    """
+    score = score_of_measures(language)
+    assert score.right + len(score.missed) > 20
     assert score.recall >= recall, str(score)
     assert score.precision >= precision, str(score)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -10,10 +11,13 @@ import pytest
 
 from placardry.audit import audit_file
 from placardry.audit.claims import claims
+from placardry.audit.former import printed
 from placardry.audit.pages import read
+from placardry.audit.past import History, Issue, State
 from placardry.audit.register import Register
 from placardry.audit.rounded import unsafe
 from placardry.errors import PlacardryError
+from placardry.finding import Span
 from placardry.quantity import Quantity
 
 
@@ -37,9 +41,10 @@ def register(*rows: dict[str, Any], **whole: Any) -> Register:
 
 
 def told(page: str, **whole: Any) -> list[str]:
-    """The rules that a page breaks, beside a register of one row."""
+    """The rules that a page breaks, beside a register of two rows."""
     data = f'<html lang="en"><body>{page}</body></html>'.encode()
-    found = audit_file("limits.html", data, {"": register(row(), **whole)})
+    idle = row(part="idle", condition={"text": "at idle"})
+    found = audit_file("limits.html", data, {"": register(row(), idle, **whole)})
     return [one.finding.rule.name for one in found.told]
 
 
@@ -64,14 +69,141 @@ LINK = '<a href="register.html#coolant.red">{}</a>'
         ('<p><a href="../us/register.html#coolant.red">88 °C</a></p>',
          ["figure-of-another-machine"]),
         ("<p>It says “NOT ABOVE 88 °C”.</p><q>88 °C</q><blockquote><p>88 °C</p></blockquote>", []),
-        ('<p><s>88 °C</s><a class="former" href="register.html?edition=1#coolant.red">85 °C</a>',
-         []),
+        (f"<p>{LINK.format('88&nbsp;°C')} not at full throttle.</p>", ["condition-negated"]),
+        (f"<p>{LINK.format('88 °C')} at idle, and at full throttle.</p>",
+         ["figure-without-condition"]),
+        (f"<p>Except at full throttle: {LINK.format('88 °C')}.</p>", ["condition-negated"]),
+        (f"<p>At least {LINK.format('88 °C')} at full throttle</p>", ["bound-word-contradicts"]),
+        (f"<p>Above {LINK.format('88 °C')} at full throttle, land.</p>", []),
         ("<p>Step 3 on page 88, since 2026-02-01; mix by M6.</p>", []),
         ("<script>let limit = '88 °C'</script>", []),
     ],
 )  # fmt: skip
 def test_a_page_is_judged(page: str, expected: list[str]) -> None:
     assert told(page) == expected
+
+
+HISTORY = History(
+    "editions.json",
+    {1: Issue(1, "2026-03-01", "", ("First issue.",), "a"),
+     2: Issue(2, "2026-05-01", "", ("Lower.",), "b")},
+    {("tern-eu", "coolant.red"): {1: State({"degC": "90", "degF": "194"}, "at full throttle"),
+                                  2: State({"degC": "88", "degF": "190"}, "at full throttle")}},
+    {("tern-eu", "limits"): {1: "V4JF-PWJ3", 2: "CMYH-H7RX"}},
+)  # fmt: skip
+
+
+def told_of_history(page: str, name: str = "editions.html") -> list[str]:
+    """What a page says wrong of editions, as rules."""
+    data = f'<html lang="en"><body>{page}</body></html>'.encode()
+    known = replace(register(row()), history=HISTORY)
+    return [one.finding.rule.name for one in audit_file(name, data, {"": known}).told]
+
+
+OF_EDITION_1 = '<p><a class="former" href="register.html?edition=1#coolant.red">{}</a>{}</p>'
+
+
+@pytest.mark.parametrize(
+    ("page", "expected"),
+    [
+        (OF_EDITION_1.format("90 °C", " at full throttle"), []),
+        (OF_EDITION_1.format("194 °F", " at full throttle"), []),
+        (OF_EDITION_1.format("88 °C", " at full throttle"), ["former-value-changed"]),
+        (OF_EDITION_1.format("90 °F", " at full throttle"), ["former-value-changed"]),
+        (OF_EDITION_1.format("90 °C", ""), ["figure-without-condition"]),
+        (OF_EDITION_1.replace("=1#", "=3#").format("90 °C", ""), ["former-value-changed"]),
+        ("<p><s>90 °C</s></p>", ["former-value-changed"]),
+        ('<p><s data-former="coolant.red" data-manual="tern-eu" data-edition="1">90 °C</s> → '
+         '<span class="former" data-figure="coolant.red" data-manual="tern-eu">88 °C</span>'
+         " at full throttle</p>", []),
+        ('<p><span class="former" data-figure="coolant.red" data-manual="tern-eu">90 °C</span>'
+         " at full throttle</p>", ["former-value-changed"]),
+    ],
+)  # fmt: skip
+def test_a_former_value_is_what_stood_in_its_edition(page: str, expected: list[str]) -> None:
+    assert told_of_history(page) == expected
+
+
+EDITIONS = (
+    "<table><tr><td>2</td><td>2026-05-01</td><td>Lower.</td><td>A</td><td>–</td></tr>"
+    "<tr><td>1</td><td>2026-03-01</td><td>First issue.</td><td>A</td><td>–</td></tr></table>"
+)
+ROW = (
+    '<tr data-code="{0}"><td>{0}</td><td><strong>{1} 2 of 2026-05-01.</strong> It replaces the '
+    "edition 1 of 2026-01-01 of our leaflet.</td></tr>"
+)
+CODES = f"<table>{ROW.format('CMYH-H7RX', 'Edition')}{ROW.format('V4JF-PWJ3', 'edition')}</table>"
+
+
+@pytest.mark.parametrize(
+    ("name", "page", "old", "new"),
+    [
+        ("editions.html", EDITIONS, "2026-03-01", "2026-04-01"),
+        ("editions.html", EDITIONS, "Lower", "Higher"),
+        ("editions.html", EDITIONS, "–", "2026-06-01"),
+        ("editions.html", EDITIONS, "<td>2<", "<td>3<"),
+        ("check.html", CODES, "Edition 2 of 2026-05-01", "Edition 1 of 2026-03-01"),
+        ("check.html", CODES, "<td>CMYH-H7RX", "<td>V4JF-PWJ3"),
+    ],
+)
+def test_editions_and_codes_are_as_they_were_issued(
+    name: str, page: str, old: str, new: str
+) -> None:
+    assert told_of_history(page, name) == []
+    assert page.replace(old, new, 1) != page
+    assert set(told_of_history(page.replace(old, new, 1), name)) == {"editions-disagree"}
+
+
+def test_a_code_that_is_told_of_no_more_is_missed() -> None:
+    half = CODES.partition("</tr>")[0]
+    assert told_of_history(f"{half}</tr></table>", "check.html") == ["editions-disagree"]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("CMYH-H7RX · tern-eu / limits · Edition 2 of 2026-05-01", []),
+        ("CMYH-H7RX · tern-eu / limits · Edition 1 of 2026-03-01", ["editions-mixed"]),
+        ("V4JF-PWJ3 · tern-eu / limits · Edition 2 of 2026-05-01", ["editions-disagree"]),
+        ("CMYH-H7RY · tern-eu / limits · Draft", ["editions-disagree"]),
+        ("V4JF-PWJ3 · tern-eu / limits · Draft", []),
+        ("tern-eu · Edition 2 of 2026-05-01", ["editions-mixed"]),  # of a draft
+        ("As the maker's Edition 2 of 2020-05-01 says.", []),
+    ],
+)
+def test_the_foot_of_a_card_names_its_edition(text: str, expected: list[str]) -> None:
+    known = replace(register(row()), history=HISTORY)
+    name = "cards/limits.pdf" if "/" in text else "manual.pdf"
+    found = list(printed(Span(name), text, known))
+    assert [one.finding.rule.name for one in found] == expected
+
+
+def band(part: str, low: str, high: str) -> dict[str, Any]:
+    """A band of a scale without condition, in one unit."""
+    ends = {"low": low, "high": high}
+    return row(
+        part=part, kind="cut", condition=None, exact={**ends, "unit": "degC"}, margin={},
+        written=f"{low} to {high} degC", published={"degC": ends},
+        shown={"degC": f"{low} to {high} °C"},
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("part", "text", "expected"),
+    [
+        ("yellow", "63 °C", []),
+        ("yellow", "88 °C", ["figure-with-wrong-value"]),  # there it ends and red begins
+        ("yellow", "63 to 88 °C", []),
+        ("green", "20 to 63 °C", []),
+    ],
+)
+def test_a_band_is_named_by_the_cut_at_which_it_begins(
+    part: str, text: str, expected: list[str]
+) -> None:
+    rows = register(band("green", "20", "63"), band("yellow", "63", "88"))
+    page = f'<html lang="en"><p><a href="register.html#coolant.{part}">{text}</a></p>'
+    found = audit_file("limits.html", page.encode(), {"": rows}).told
+    assert [one.finding.rule.name for one in found] == expected
 
 
 def test_a_declared_name_is_no_figure() -> None:

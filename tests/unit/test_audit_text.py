@@ -2,16 +2,19 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from placardry.audit.texts import Was, judge
+from placardry.audit.texts import Judged, Machines, judge
+from placardry.audit.texts_meant import Figures, Was
 from placardry.audit.texts_reading import read
 from placardry.audit.texts_told import as_json, findings
 from placardry.cli import main
 from placardry.cli.audit_texts import history_of, language_of
-from placardry.errors import PlacardryError
+from placardry.errors import Malformed
+from tests import issued
 
 
 def entry(id: str, part: str | None, unit: str, **more: Any) -> dict[str, Any]:
@@ -32,7 +35,12 @@ def entry(id: str, part: str | None, unit: str, **more: Any) -> dict[str, Any]:
     }
 
 
-COOLANT = {"parameter": "coolant-temperature", "name": "Kühlmitteltemperatur", "kind": "cut"}
+COOLANT = {
+    "parameter": "coolant-temperature",
+    "name": "coolant",
+    "also": ["Kühlmitteltemperatur"],
+    "kind": "cut",
+}
 EGT = {"parameter": "exhaust-gas-temperature", "name": "exhaust gas temperature"}
 ENTRIES = [
     entry("coolant", "yellow", "degC", low="82", high="88", **COOLANT),
@@ -47,12 +55,17 @@ ENTRIES = [
 ]
 
 
+HISTORY = [Was(3, "coolant", "red", "degC", (Fraction(92),))]
+MACHINES = Machines.called(own="Teasel Tarn", others="Sandling 2 Teasel")
+
+
+def judged(text: str | bytes, language: str = "en", name: str = "a.txt") -> list[Judged]:
+    data = text.encode() if isinstance(text, str) else text
+    return list(judge(read(name, data), Figures(ENTRIES, HISTORY), language, MACHINES))
+
+
 def verdicts(text: str, language: str = "en", name: str = "a.txt") -> list[tuple[str, str]]:
-    judged = judge([read(name, text.encode())], ENTRIES, language, HISTORY)
-    return [(str(one.verdict), one.figure) for one in judged]
-
-
-HISTORY = [Was("3", "coolant", "red", "degC", (Fraction(92),))]
+    return [(str(one.verdict), one.figure) for one in judged(text, language, name)]
 
 
 @pytest.mark.parametrize(
@@ -111,7 +124,7 @@ five degrees.
 
 
 def test_a_sentence_goes_on_over_cues_and_keeps_its_time() -> None:
-    (one,) = judge([read("a.vtt", CAPTIONS.encode())], ENTRIES)
+    (one,) = judged(CAPTIONS, name="a.vtt")
     assert (one.place.label, one.place.line, one.text) == (
         "00:00:04.000",
         11,
@@ -119,8 +132,8 @@ def test_a_sentence_goes_on_over_cues_and_keeps_its_time() -> None:
     )
     (finding,) = findings([one])
     assert finding.message == (
-        "`ninety five degrees` at 00:00:04.000 in “The red line of the coolant is ninety five "
-        "degrees” contradicts `coolant.red`, which is 88 degC"
+        "at 00:00:04.000 “The red line of the coolant is ninety five degrees” says `ninety five "
+        "degrees`, but `coolant.red` is 88 degC (known by “coolant”, “red”)"
     )
     assert finding.mend.startswith("say 88 degC there")
     assert json.loads(as_json([one]))["quantities"][0]["verdict"] == "contradicts"
@@ -140,7 +153,7 @@ def test_a_page_without_its_scripts() -> None:
         b"coolant is <i>88</i> &deg;C.</p>"
     )
     assert verdicts(page.decode(), name="a.html") == [("current", "coolant.red")]
-    (one,) = judge([read("a.html", page)], ENTRIES)
+    (one,) = judged(page, name="a.html")
     assert one.place.line == 3
 
 
@@ -150,35 +163,170 @@ def test_emphasis_in_markdown_hides_nothing() -> None:
     ]
 
 
-def test_what_is_no_text_is_refused() -> None:
-    with pytest.raises(PlacardryError, match="is no text"):
-        read("film.mp4", b"\0\1\2")
-    with pytest.raises(PlacardryError, match="cannot be read as a PDF"):
-        read("a.pdf", b"no")
+TABLE = """
+<h2>Coolant temperature</h2>
+<table><tr><th>Band</th><th>from, °C</th></tr>
+<tr><td>Yellow</td><td>82</td></tr>
+<tr><td>Red</td><td>90</td></tr></table>
+<dl><dt>How fast does it idle?</dt><dd>1900 to 2200 rpm</dd></dl>
+<img alt="The belt is changed every 200 h">
+"""
 
 
-def test_the_command(tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
-    wrong, right = tmp_path / "film.vtt", tmp_path / "film.srt"
-    wrong.write_text(CAPTIONS, encoding="utf-8")
-    right.write_text(
-        "1\n00:00:01,000 --> 00:00:04,000\nThe coolant's red line is 88 °C.\n", encoding="utf-8"
+def test_a_cell_is_known_by_the_heads_of_its_row_and_column() -> None:
+    assert verdicts(TABLE, name="a.html") == [
+        ("current", "coolant.yellow"),
+        ("contradicts", "coolant.red"),
+        ("current", "idle-speed"),
+        ("current", "belt-change.hours"),
+    ]
+
+
+def test_a_table_in_markdown() -> None:
+    text = "# Coolant\n\n| Band | from |\n| --- | --- |\n| Red | **88** °C |\n| Yellow | 81 °C |\n"
+    assert [one for one, _ in verdicts(text, name="a.md")] == ["current", "contradicts"]
+
+
+def test_what_is_said_of_another_machine_is_none_of_ours() -> None:
+    text = (
+        "On the Sandling the coolant goes red at 95 °C, on the Teasel the coolant is red at 95 °C."
     )
-    options = ["--machine", "sandling-2-tourer"]
-    assert main(["audit", "--text", str(wrong), *options]) == 1
-    assert "published-figure-contradicts" in capsys.readouterr().out
-    assert main(["audit", "--text", str(right), *options, "--format", "json"]) == 0
-    assert json.loads(capsys.readouterr().out)["quantities"][0]["figure"] == "coolant.red"
-    assert main(["audit", "--text", str(tmp_path / "none.txt"), *options]) == 2
+    assert [(str(one.verdict), one.machine) for one in judged(text)] == [
+        ("unknown", "sandling"),
+        ("contradicts", ""),
+    ]
+    (finding, _) = findings(judged(text))
+    assert "but of another machine (“sandling”)" in finding.message
+
+
+@pytest.mark.parametrize("said", ["The idle speed is at most 2200 rpm.", "Idle: 2000 rpm."])
+def test_a_reading_inside_is_no_contradiction(said: str) -> None:
+    assert "contradicts" not in dict(verdicts(said))
+
+
+def test_the_other_side_of_a_bound_contradicts() -> None:
+    text = "At full throttle the exhaust gas temperature is at least 640 °C."
+    (one,) = judged(text)
+    (finding,) = findings([one])
+    assert (one.verdict, one.figure) == ("contradicts", "egt-full")
+    assert finding.message.startswith(f"“{text[:-1]}” says `640 °C` with “at least”")
+
+
+def test_a_reading_told_contradicts_nothing() -> None:
+    assert verdicts("At full throttle I had 655 °C exhaust gas.") == [("unknown", "egt-full")]
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "what"),
+    [
+        ("film.mp4", b"\0\1\2", "is no text"),
+        ("a.pdf", b"no", "cannot be read as a PDF"),
+        ("a.txt", b"%PDF-no", "cannot be read as a PDF"),
+        ("a.vtt", b"", "holds no cue with words"),
+        ("a.vtt", b"WEBVTT\n\n00:01 -> 00:02\n5 m\n", "holds no cue with words"),
+        ("a.html", b"<script>var a = 5</script>", "holds no text"),
+        ("a.txt", b" \n", "holds no text"),
+    ],
+)
+def test_what_is_no_text_is_refused(name: str, data: bytes, what: str) -> None:
+    with pytest.raises(Malformed, match=what):
+        read(name, data)
+
+
+def test_the_words_of_a_broken_cue_are_judged() -> None:
+    text = b"WEBVTT\n\n00:0x --> 00:02\nThe coolant is red at 95 degrees.\n"
+    running = read("a.vtt", text)
+    assert running.broken == (3,)
+    assert running.place(0).label == "00:0x"
+
+
+@pytest.mark.parametrize("coding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_texts_of_any_usual_coding(coding: str) -> None:
+    said = "Die Kühlmitteltemperatur wird bei 88 °C rot."
+    assert read("a.txt", said.encode(coding)).text == said + "\n"
+
+
+def test_one_bad_byte_spoils_nothing() -> None:
+    assert "88 °C" in read("a.txt", "über 88 °C, ".encode() + b"\xff").text
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "language"),
+    [
+        ("a.html", '<html lang="de-AT"><p>88 °C', "de"),
+        ("a.txt", "<html lang=de><p>88 °C", "de"),
+        ("a.vtt", "WEBVTT\nLanguage: de\n\n00:01.000 --> 00:02.000\n88 °C", "de"),
+        ("a.txt", "1\n00:00:01,000 --> 00:00:02,000\n88 °C", ""),
+    ],
+)
+def test_files_say_what_they_are(name: str, text: str, language: str) -> None:
+    running = read(name, text.encode())
+    assert (running.language, running.text.strip()) == (language, "88 °C")
+
+
+def test_a_finding_points_at_the_words() -> None:
+    (one,) = judged("<p>So the coolant's\n red line is 95&nbsp;°C.</p>", name="a.html")
+    assert (one.place.line, one.columns) == (2, (14, 16))
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> list[str]:
+    """The options for a book whose second edition lowered the red line from 90 to 89 °C."""
+    for path, data in issued.twice().items():
+        (tmp_path / "book" / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / "book" / path).write_bytes(data)
+    return ["--book", str(tmp_path / "book"), "--machine", "tern"]
+
+
+def test_the_command(book: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    film, empty = tmp_path / "film.vtt", tmp_path / "empty.txt"
+    film.write_text(CAPTIONS.replace("five", ""), encoding="utf-8")
+    empty.write_bytes(b"")
+    assert main(["audit", "--text", str(film), str(empty), *book]) == 1
+    out = capsys.readouterr().out
+    told = " ".join(out.split())
+    assert "as `coolant.red` was in edition 1; since edition 2 it is 89 °C" in told
+    assert "published-text-unread" in out
+    assert out.endswith("1 quantity in 1 text: 1 stale\n")
+    assert max(len(line) for line in out.splitlines() if "/" not in line) <= 80
+    film.write_text(CAPTIONS.replace("ninety\nfive", "eighty\nnine"), encoding="utf-8")
+    assert main(["audit", "--text", str(film), *book, "--format", "json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["quantities"][0]["figure"] == "coolant.red"
+    assert said["findings"] == []
+
+
+def test_what_cannot_be_done(
+    book: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    film = tmp_path / "film.txt"
+    film.write_text("88 °C", encoding="utf-8")
+    for options, said in (
+        ([str(tmp_path / "none.txt"), *book], "cannot be read"),
+        ([str(tmp_path), *book], "is a folder"),
+        ([str(film), *book[:3], "tren"], "did you mean `tern`"),
+        ([str(film), *book[:2]], "needs `--machine ID`"),
+    ):
+        assert main(["audit", "--text", *options]) == 2
+        assert said in capsys.readouterr().err
 
 
 def test_history_comes_from_the_ledger_of_editions() -> None:
     figure = {"id": "coolant", "part": "red", "shown": {"degC": "90", "degF": "194"}}
+    torque = {"id": "drain", "shown": {"N*m": "20 (18 to 22)"}}
+    mix = {"id": "mix", "shown": {"ratio": "1:40"}}
+    own = {"machine": "mine", "figures": {"a": figure, "b": torque, "c": mix}}
     other = {"machine": "other", "figures": {"a": figure}}
-    own = {"machine": "mine", "figures": {"a": figure}}
     found = history_of({3: {"m": own, "n": other}}, "mine")
     assert found == [
-        Was("3", "coolant", "red", "degC", (Fraction(90),)),
-        Was("3", "coolant", "red", "degF", (Fraction(194),)),
+        Was(3, "coolant", "red", "degC", (Fraction(90),)),
+        Was(3, "coolant", "red", "degF", (Fraction(194),)),
+        Was(3, "drain", None, "N*m", (Fraction(20),)),
+        Was(3, "mix", None, "ratio", (Fraction(1, 40),)),
     ]
-    (one,) = judge([read("a", b"The coolant's red line is 90 degrees.")], ENTRIES, "en", found)
-    assert (str(one.verdict), one.edition) == ("stale", "3")
+    now = Was(4, "coolant", "red", "degC", (Fraction(88),))
+    text = read("a", b"The coolant's red line is 90 degrees.")
+    (one,) = judge(text, Figures(ENTRIES, [*found, now]))
+    assert (str(one.verdict), one.edition, one.since) == ("stale", 3, 4)
+    (finding,) = findings([one])
+    assert "as `coolant.red` was in edition 3; since edition 4 it is 88 degC" in finding.message

@@ -18,8 +18,17 @@ def _page(files: Files) -> LexborHTMLParser:
     book = prepared(files).book
     assert book is not None
     return LexborHTMLParser(
-        card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], "en")[PAGE].decode()
+        card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], book.editions)[
+            PAGE
+        ].decode()
     )
+
+
+def issued_code(files: Files) -> str:
+    """The code of the one card that was issued."""
+    book = prepared(files).book
+    assert book is not None
+    return next(Issued(book).verdicts()).code
 
 
 def _rows(page: LexborHTMLParser) -> dict[str, str]:
@@ -44,13 +53,26 @@ def test_a_former_figure_is_marked_as_history() -> None:
 
 
 def test_withdrawn_cards_are_said_to_be() -> None:
-    assert "Withdrawn: do not use it." in _rows(_page(withdrawn(twice(), 2)))["urgent"]
+    said = _rows(_page(withdrawn(twice(), 2)))["urgent"]
+    now = issued_code(issue(start()))
+    assert "Withdrawn on 2026-05-01: do not use it." in said
+    assert "Wrong." in said
+    assert f"The card that holds now bears the code {now}" in said
+
+
+def test_cards_that_are_printed_no_more_are_said_to_be() -> None:
+    book = twice()
+    del book["procedures/cards/limits.yaml"]
+    rows = _page(issue(book, "2026-04-01")).css("tr[data-code]")
+    for said in (" ".join(row.text().split()) for row in rows):
+        assert said.endswith("Printed no more since edition 3 of 2026-04-01: do not use it.")
+    assert len(rows) == 2
 
 
 def test_the_page_asks_nothing_of_another_site() -> None:
     book = prepared(twice()).book
     assert book is not None
-    made = card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], "en")
+    made = card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], book.editions)
     assert [one.attributes["src"] for one in _page(twice()).css("script")] == [SCRIPT]
     for word in (b"http:", b"https:", b"fetch(", b"XMLHttpRequest", b"innerHTML", b"eval("):
         assert all(word not in data for data in made.values())

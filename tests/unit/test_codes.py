@@ -6,8 +6,7 @@ import itertools
 
 import pytest
 
-from placardry.book.cards import Card
-from placardry.codes import ALPHABET, as_typed, code, is_sound
+from placardry.codes import ALPHABET, READ_AS, as_listed, as_typed, code, is_sound
 from placardry.paper import cards
 from placardry.paper.sizes import faces
 from placardry.rules.specimen import SPECIMEN
@@ -54,6 +53,26 @@ def test_a_code_is_read_however_it_is_typed(typed: str) -> None:
     assert as_typed(typed) == CODE
 
 
+def test_a_sign_that_no_code_holds_is_read_as_its_look_alike() -> None:
+    assert not set(READ_AS) & set(ALPHABET)
+    assert set(READ_AS.values()) <= set(ALPHABET)
+    assert as_typed("zbgu-2222") == "286V-2222"
+
+
+@pytest.mark.parametrize(
+    ("field", "codes"),
+    [
+        ("", []),
+        ("8M2R-VVFN 2222-2222", ["8M2R-VVFN", "2222-2222"]),
+        ("8m2r vvfn,22222222; 8M2RVVFN", ["8M2R-VVFN", "2222-2222"]),
+        ("8M2R-VVF 2222-2222", ["8M2R-VVF", "2222-2222"]),
+        ("8M2R", ["8M2R"]),
+    ],
+)
+def test_the_codes_in_a_field_of_a_list(field: str, codes: list[str]) -> None:
+    assert as_listed(field) == codes
+
+
 @pytest.mark.parametrize("typed", ["", "K7M4", CODE + "2", "????-????", "２２２２-２２２２"])
 def test_what_can_be_no_code_is_not_sound(typed: str) -> None:
     assert not is_sound(as_typed(typed))
@@ -61,9 +80,9 @@ def test_what_can_be_no_code_is_not_sound(typed: str) -> None:
 
 def test_a_code_is_of_what_is_read() -> None:
     issued = book.usual()
-    draft = cards.face_of(issued, issued.manual.of(Card)["limits"], draft=True, state_line="")
     own = cards.codes(issued)
-    assert draft is not None
+    face = cards.unmarked(issued)["limits"]
+    draft = cards.marked(issued, face, draft=True, state_line="")
     assert draft["code"] == own["limits"]
     with_wait = book.FILES["procedures/more.yaml"].replace(
         "wait: {minimum: 10", "wait: {minimum: 9"

@@ -24,6 +24,7 @@ def test_the_register_has_the_shape_of_its_contract() -> None:
         "part": "red",
         "manual": "tern-eu",
         "machine": "tern",
+        "name": "coolant temperature",
         "type": "limit",
         "kind": "maximum",
         "parameter": "coolant-temperature",

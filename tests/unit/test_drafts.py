@@ -58,7 +58,7 @@ def _banners(made: Mapping[str, bytes]) -> dict[str, bool]:
     found = {}
     for path, data in made.items():
         if path.endswith(".html") and path != "check.html":
-            banner = LexborHTMLParser(data).css_first("aside.md-banner")
+            banner = LexborHTMLParser(data).css_first("aside.md-banner, p.draft")
             found[path] = banner is not None and "DRAFT" in banner.text()
     assert len(found) > 5
     return found

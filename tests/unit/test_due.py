@@ -1,18 +1,22 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
 from datetime import date
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from placardry import cli
 from placardry.book.tasks import Series, Task
-from placardry.due import Done, due, next_date, series_due
+from placardry.due import Due, due
+from placardry.due_points import Done, Now, Work, next_date, series_due
 from placardry.errors import PlacardryError
 from placardry.files import write_tree
-from placardry.schedule import hours_of
+from placardry.schedule import MISSING, SAID, hours_of
 from tests.books import files, manual
 
 TASKS = """\
@@ -36,6 +40,28 @@ tasks:
     about: See the maker's manual.
     life: 5 years
     source: page 3
+  rope:
+    title: Fit a new rope
+    about: With its hooks.
+    hours: every 108 h
+    calendar: every 1 month
+    life: 3 years
+    end-of-month: yes
+    tolerance: 10 h
+    source: page 3
+  hose: {title: Fit a new hose, about: Whole., hours: every 150 h, life: 200 h, tolerance: 5 h,
+         source: page 3}
+  papers: {title: Renew the papers, about: At the office., calendar: every 12 months,
+           tolerance: 1 month, source: page 3}
+  first: {title: First inspection, about: By the dealer., hours: at 10 h, source: page 3}
+  knock: {title: Look for cracks, about: Everywhere., after: [a hard landing], source: page 3}
+  filter:
+    title: Clean the filter
+    about: With air.
+    hours: at 2 h, then every 40 h
+    severe: {when: flying from sand, hours: every 25 h}
+    source: page 3
+  pads: {title: Look at the pads, about: By eye., reject: pads-worn, source: page 3}
   daily: {title: Look it over, about: Every part., each: flying-day, source: page 3}
   plug:
     title: Change the plug
@@ -45,11 +71,36 @@ tasks:
     overrun: not-deducted
     source: page 3
 """
+FACTS = """\
+document: marl-manual
+facts:
+  pads-worn: {minimum: 3 mm, name: pads, source: page 3}
+"""
 TODAY = date(2026, 5, 1)
 
 
-def task(name: str) -> Task:
-    return manual(tasks2=TASKS).get(Task, name)
+@cache
+def tasks() -> Mapping[str, Task]:
+    return manual(tasks2=TASKS, facts2=FACTS).of(Task)
+
+
+def judged(
+    name: str,
+    hours: float | None,
+    *done: Done,
+    said: bool = True,
+    happened: bool | None = None,
+    new_on: date | None = None,
+    severe: bool | None = False,
+) -> Due:
+    """A task judged on `TODAY`; without `said` nothing is known of earlier work."""
+    counted = None if hours is None else Fraction(str(hours))
+    now = Now(counted, TODAY, new_on=new_on, severe=severe)
+    return due(tasks()[name], Work(done if said else None, happened), now)
+
+
+def at(hours: float, **more: Any) -> Done:
+    return Done(Fraction(str(hours)), **more)
 
 
 @pytest.mark.parametrize(
@@ -66,6 +117,9 @@ def task(name: str) -> Task:
         ("at 1, 5, 10 h, then every 25 h", [1, 5, 10, 36], True, 60),
         ("at 1, 5, 10 h, then every 25 h", [36], True, 61),
         ("at 10 h", [10], True, None),
+        ("at 10 h", [9], True, None),  # early, but done
+        ("at 5, 10 h", [9], True, 10),
+        ("at 5, 10 h", [5, 10], True, None),
     ],
 )
 def test_a_series(text: str, history: list[Fraction], deducted: bool, expected: int | None) -> None:
@@ -73,42 +127,106 @@ def test_a_series(text: str, history: list[Fraction], deducted: bool, expected: 
 
 
 def test_the_first_to_come_counts() -> None:
-    done = [Done(Fraction(10), date(2024, 5, 20))]
-    found = due(task("drain"), done, Fraction(40), TODAY, severe=False)
+    done = at(10, on=date(2024, 5, 20))
+    found = judged("drain", 40, done)
     assert found.first is not None
-    assert (found.state, found.first.on) == ("later", date(2026, 5, 31))
-    found = due(task("drain"), done, Fraction(112), TODAY, severe=False)
+    assert (found.state, found.first.on) == ("soon", date(2026, 5, 31))
+    found = judged("drain", 112, done)
     assert found.first is not None
     assert found.state == "overdue"
     assert [found.first.hours, found.left] == [110, -2]
 
 
-def test_a_tolerance_is_said_as_such() -> None:
-    done = [Done(Fraction(10))]
-    states = [
-        due(task("bolts"), done, Fraction(hours), TODAY, severe=False).state
-        for hours in (34, 35, 37, 38)
-    ]
-    assert states == ["later", "due", "in-tolerance", "overdue"]
+def test_an_overdue_day_outweighs_hours_in_their_tolerance() -> None:
+    found = judged("rope", 119, at(10, on=date(2026, 3, 30)))
+    assert (found.state, found.first and found.first.part) == ("overdue", "calendar")
+
+
+@pytest.mark.parametrize(
+    ("hours", "state"),
+    [(32, "later"), (32.5, "soon"), (34.9, "soon"), (35, "due"), (37, "in-tolerance"),
+     (37.1, "overdue")],
+)  # fmt: skip
+def test_a_tolerance_is_said_as_such(hours: float, state: str) -> None:
+    assert judged("bolts", hours, at(10)).state == state
+
+
+@pytest.mark.parametrize(("day", "state"), [(1, "in-tolerance"), (31, "overdue")])
+def test_a_tolerance_of_months_holds_for_days(day: int, state: str) -> None:
+    done = Done(on=date(2025, 3 if day == 31 else 4, day))
+    assert judged("papers", 20, done).state == state
 
 
 def test_severe_use_shortens_the_interval() -> None:
-    done = [Done(Fraction(50))]
-    normal = due(task("plug"), done, Fraction(60), TODAY, severe=False)
-    severe = due(task("plug"), done, Fraction(60), TODAY, severe=True)
+    normal, severe = (judged("plug", 60, at(50), severe=severe) for severe in (False, True))
     assert [one.first and one.first.hours for one in (normal, severe)] == [100, 75]
 
 
+def test_hard_use_keeps_the_first_points() -> None:
+    found = judged("filter", 3, severe=True)
+    assert found.first is not None
+    assert (found.state, found.first.hours) == ("overdue", Fraction(2))
+
+
+def test_a_late_work_is_taken_off_the_next_interval() -> None:
+    for name, expected in (("bolts", 60), ("plug", 87)):
+        found = judged(name, 40, at(37, due=Fraction(35)))
+        assert found.first is not None
+        assert found.first.hours == expected
+
+
 def test_a_life_counts_from_when_the_part_was_fitted() -> None:
-    fitted = [Done(Fraction(0), date(2021, 4, 30))]
-    found = due(task("belt"), fitted, Fraction(60), TODAY, severe=False)
+    found = judged("belt", 60, at(0, on=date(2021, 4, 30)))
     assert found.first is not None
     assert (found.state, found.first.on) == ("overdue", date(2026, 4, 30))
-    assert due(task("belt"), [], Fraction(60), TODAY, severe=False).state == "unknown"
+
+
+def test_no_tolerance_and_no_end_of_a_month_lengthens_a_life() -> None:
+    found = judged("rope", 20, at(10, on=date(2026, 4, 30)))
+    life = found.points[-1]
+    assert (life.part, life.on) == ("life", date(2029, 4, 30))
+    assert judged("hose", 201, at(0)).state == "overdue"
 
 
 def test_what_is_done_every_time_has_no_date() -> None:
-    assert due(task("daily"), [], Fraction(60), TODAY, severe=False).state == "every-time"
+    assert judged("daily", 60, said=False).state == "every-time"
+
+
+def test_what_is_done_once_is_not_due_again() -> None:
+    assert judged("first", 40, at(9.5)).state == "done"
+    assert judged("first", 40).state == "overdue"
+    assert judged("first", 9.5, said=False).state == "soon"
+
+
+@pytest.mark.parametrize(
+    ("found", "missing"),
+    [
+        (lambda: judged("bolts", 30, said=False), ["hours-done"]),
+        (lambda: judged("bolts", None, at(10)), ["hours-now"]),
+        (lambda: judged("drain", 30, at(10)), ["date-done"]),
+        (lambda: judged("drain", 30), ["date-new"]),
+        (lambda: judged("papers", 30, said=False, new_on=date(2020, 1, 1)), ["date-done"]),
+        (lambda: judged("knock", 30, said=False), ["event"]),
+        (lambda: judged("plug", 80, at(50), severe=None), ["severe"]),
+        (lambda: judged("pads", 80, at(50)), ["wear"]),
+    ],
+)
+def test_what_is_missing_is_asked_for(found: Callable[[], Due], missing: list[str]) -> None:
+    one = found()
+    assert (one.state, list(one.missing)) == ("unknown", missing)
+    assert set(missing) <= set(MISSING)
+    assert one.state in SAID
+
+
+def test_what_cannot_be_due_whatever_is_missing_is_later() -> None:
+    assert judged("bolts", 1, said=False).state == "later"  # the first point is 5 h
+    assert judged("plug", 60, at(50), severe=None).state == "later"
+    assert judged("drain", 111, at(10)).state == "overdue"  # whatever the date
+
+
+def test_an_event_calls_for_its_work() -> None:
+    assert judged("knock", 30, said=False, happened=True).state == "due"
+    assert judged("knock", 30, said=False, happened=False).state == "on-event"
 
 
 @pytest.mark.parametrize(
@@ -126,7 +244,7 @@ def test_months_have_their_own_length(done: date, months: int, end: bool, expect
 
 @pytest.fixture
 def book(tmp_path: Path) -> str:
-    write_tree(tmp_path, files(tasks2=TASKS))
+    write_tree(tmp_path, files(tasks2=TASKS, facts2=FACTS))
     return str(tmp_path)
 
 
@@ -144,6 +262,19 @@ def test_the_command_lists_the_most_urgent_first(
     assert {one["task"]: one["state"] for one in told["due"]}["daily"] == "every-time"
 
 
+def test_the_command_is_told_what_never_was_and_what_happened(
+    book: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["due", "--book", book, "--machine", "tern", "--hours", "38.5", "--on", str(TODAY)]
+    arguments += ["--new", "2026-01-31", "--done", "papers=never", "--done", "bolts=never"]
+    assert cli.main([*arguments, "--event", "knock=yes"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "overdue Torque the bolts (bolts): at 5.0 h from new" in out
+    assert "due now Look for cracks (knock): called for by an event" in out
+    assert "Renew the papers (papers): by 2027-01-31 (every 12 months)" in out
+    assert "--done filter=HOURS,DATE, or --done filter=never" in out
+
+
 @pytest.mark.parametrize(
     ("given", "words"),
     [
@@ -151,6 +282,7 @@ def test_the_command_lists_the_most_urgent_first(
         (["--machine", "tern", "--hours", "3,5"], "`3.5`"),
         (["--machine", "tern", "--hours", "3", "--done", "bolt=1"], "did you mean `bolts`"),
         (["--machine", "tern", "--hours", "3", "--done", "bolts=1,soon"], "2026-05-01"),
+        (["--machine", "tern", "--hours", "3", "--event", "knock=maybe"], "`knock=yes`"),
     ],
 )
 def test_a_wrong_word_is_refused_with_a_mend(

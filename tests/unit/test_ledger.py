@@ -73,6 +73,8 @@ def test_an_entry_merged_twice_is_found() -> None:
     assert _rules({**book, THIRD: book[SECOND]}) == [f"broken-ledger {THIRD}"]
     both = b"<<<<<<< ours\n" + book[SECOND] + b"=======\n" + branch[SECOND] + b">>>>>>> theirs\n"
     assert _rules({**book, SECOND: both}) == [f"broken-ledger {SECOND}"]
+    (fault,) = ledger.read({**book, SECOND: both}).faults
+    assert fault.message == f"`{SECOND}` holds the editions of two branches"
 
 
 def test_a_date_that_goes_back_is_found() -> None:

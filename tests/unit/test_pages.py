@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import dataclasses
 import posixpath
 import re
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
-from typing import Any
 from xml.etree.ElementTree import Element
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from placardry.book.record import Text
 from placardry.book.sources import Edition
 from placardry.finding import Span
 from placardry.nodes import Mapping
@@ -22,8 +21,9 @@ from placardry.pages import CHAPTERS, PageFile, drawings, element_tree, pages, p
 from placardry.pages.inline import Inline, escaped
 from placardry.pages.page import finalized
 from placardry.pages.places import REGISTER, Places
+from placardry.wording import LANGUAGES
 from placardry.wording.phrases import Speaker, spoken
-from placardry.wording.words import LANGUAGES, words
+from placardry.wording.words import words
 from tests.manuals import RICH, manual_of, speaker_of, told
 
 RICH_PAGES = pages(speaker_of())
@@ -309,9 +309,11 @@ def test_editions_are_listed_and_a_draft_says_so() -> None:
         number=3,
         dated=date(2026, 1, 1),
         approver="The reviewer",
-        summary="First | issue",  # type: ignore[arg-type]
+        summary={"en": Text("First | issue"), "de": Text("Erste Ausgabe")},
+        digest="0" * 16,
+        withdrawn=date(2026, 2, 1),
+        because={"de": Text("Falsch.")},
         places=places,
-        **_digest(),
     )
     draft = {page.path: page.markdown for page in pages(speaker_of(), [one])}
     issued = {page.path: page.markdown for page in pages(speaker_of(), [one], one)}
@@ -319,12 +321,9 @@ def test_editions_are_listed_and_a_draft_says_so() -> None:
     assert "DRAFT" not in issued["index.md"]
     assert "Edition 3 of 2026-01-01" in issued["index.md"]
     assert "First &#124; issue" in issued["editions.md"]
-
-
-def _digest() -> dict[str, Any]:
-    """The digest of an edition, where editions have one."""
-    names = {field.name for field in dataclasses.fields(Edition)}
-    return {"digest": "0" * 64} if "digest" in names else {}
+    assert "Erste Ausgabe" not in issued["editions.md"]
+    # WCAG 2.2, 3.1.2: a passage in another language says so.
+    assert '2026-02-01 *Falsch.*{: lang="de" }' in issued["editions.md"]
 
 
 def test_pages_stand_in_the_order_of_their_chapters() -> None:

@@ -96,7 +96,7 @@ def test_with_a_site_the_figures_lead_to_it() -> None:
 
 
 def test_the_cards_of_each_figure_are_known() -> None:
-    found = cards.printed(book.usual())
+    found = cards.printed(cards.unmarked(book.usual()))
     assert found["oil-mix"] == ("cards/limits.pdf", "cards/oil.pdf")
     assert found["wait"] == ("cards/fire.pdf",)
 
@@ -130,7 +130,7 @@ def test_a_draft_says_so_across_its_face() -> None:
 def test_the_whole_draft_mark_stands_on_the_face(size: str) -> None:
     speaker = Speaker(book.manual_of(book.card_of(size, "[{facts: [oil-mix]}]")))
     card = speaker.manual.get(Card, "card")
-    face = cards.face_of(speaker, card, draft=True, state_line="")
+    face = cards.face_of(speaker, card)
     assert face is not None
     made = typeset("card.typ", {**face, "draft": "ENTWURF"}, speaker.manual.settings.dated)
     assert made.pdf is not None
@@ -302,11 +302,7 @@ def test_the_same_bytes_anywhere(tmp_path: Path) -> None:
 
 def test_a_sheet_holds_every_card_with_its_words() -> None:
     speaker = book.usual()
-    made = [
-        cards.face_of(speaker, card, draft=False, state_line=book.STATE)
-        for card in speaker.manual.of(Card).values()
-    ]
-    pdf, findings = sheets.render(speaker, [face for face in made if face is not None])
+    pdf, findings = sheets.render(speaker, cards.unmarked(speaker).values())
     assert not findings
     assert pdf is not None
     assert printed.sizes_mm(pdf) == [pytest.approx((210, 297), abs=0.02)]

@@ -11,8 +11,11 @@ from mkdocs.commands.build import build
 from mkdocs.config import load_config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
+from selectolax.lexbor import LexborHTMLParser
 
 from placardry import preview, site
+from placardry.prepared import prepare
+from placardry.release import release
 from tests.manuals import RICH
 
 SETTINGS = Path(site.__file__).with_name("settings.yaml")
@@ -47,6 +50,22 @@ def test_the_pages_of_the_manual_and_nothing_else(tmp_path: Path) -> None:
     assert (out / "styles" / "manual.css").is_file()
 
 
+def test_a_draft_has_its_banner_until_it_is_issued(tmp_path: Path) -> None:
+    """And it keeps the banner while the last good pages stand for a book with an error."""
+    banner = "DRAFT: not in an issued edition"
+    write(tmp_path, RICH)
+    build(settings(tmp_path))
+    page = tmp_path / "out" / "limits.html"
+    (shown,) = LexborHTMLParser(page.read_bytes()).css("aside.md-banner")
+    assert banner in shown.text()
+    path, data = release(
+        prepare(tmp_path), by="A. Reviewer", author="B. Writer", summary="First issue."
+    )
+    write(tmp_path, {path: data.decode()})
+    build(settings(tmp_path))
+    assert banner not in page.read_text(encoding="utf-8")
+
+
 def test_a_finding_is_logged_and_counted_in_strict_mode(
     tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
@@ -69,6 +88,7 @@ def test_an_error_keeps_the_last_good_pages(tmp_path: Path) -> None:
     assert "60 to 80" in (out / "guide" / "welcome.html").read_text(encoding="utf-8")
     assert "grene" in (out / "findings.html").read_text(encoding="utf-8")
     assert 'href="findings.html"' in (out / "index.html").read_text(encoding="utf-8")
+    assert "md-banner" in (out / "index.html").read_text(encoding="utf-8")
     write(tmp_path, RICH)
     build(settings(tmp_path))
     findings = out / "findings.html"  # what is no error may still be listed

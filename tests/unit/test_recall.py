@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from placardry.book import Book
 from placardry.cli import main
+from placardry.files import write_tree
 from placardry.notice import notices
 from placardry.recall import Recall, as_json, as_text, recall
 from placardry.standing import Issued, Standing
 from tests.issued import edited, issue, prepared, start, twice
 
 NEVER = "2222-2222"  # all signs of value nothing: sound, and of no card
+HERON = b"""machines:
+  heron: {name: Heron, model: Heron, airframe: frame, engine: marl, panel: tern-panel}
+manuals:
+  heron-eu: {machine: heron, market: eu, language: en}
+"""
 
 
 def _book(files: dict[str, bytes]) -> Book:
@@ -23,16 +32,21 @@ def _book(files: dict[str, bytes]) -> Book:
     return book
 
 
+@cache
+def _twice() -> Book:
+    return _book(twice())
+
+
 def _codes(book: Book) -> dict[Standing, str]:
     return {one.standing: one.code for one in Issued(book).verdicts()}
 
 
 def _judged(*rows: str, head: str = "serial,machine,cards") -> Recall:
-    return recall(_book(twice()), "list.csv", "\n".join((head, *rows)).encode())
+    return recall(_twice(), "list.csv", "\n".join((head, *rows)).encode())
 
 
 def test_a_tightened_limit_is_urgent_a_loosened_one_is_not() -> None:
-    book = _book(twice())
+    book = _twice()
     old = Issued(book).verdict(_codes(book)[Standing.SUPERSEDED])
     assert old.urgent
     assert (old.since, old.since_dated) == (2, "2026-03-01")
@@ -46,7 +60,7 @@ def test_a_tightened_limit_is_urgent_a_loosened_one_is_not() -> None:
 
 
 def test_aircraft_with_current_cards_are_not_recalled() -> None:
-    code = _codes(_book(twice()))[Standing.CURRENT]
+    code = _codes(_twice())[Standing.CURRENT]
     found = _judged(f"0001,tern,{code}")
     assert (found.aircraft, found.findings, found.checked) == ((), (), 1)
 
@@ -55,26 +69,68 @@ def test_unknown_codes_and_bad_rows_are_found_with_their_lines() -> None:
     found = _judged(
         "0001,tern,2222-2223", f"0002,tern,{NEVER}", "0003,tern,", "0004", "0001,tern,x"
     )
+    assert found.faults == 2
+    assert "2 faults in the list: an aircraft may be missing" in as_text(found)
     said = [(one.span.line, one.rule.name) for one in found.findings]
     assert said == [
         (2, "unknown-card-code"),
         (3, "unknown-card-code"),
         (4, "bad-recall-row"),
         (5, "bad-recall-row"),
-        (6, "bad-recall-row"),
         (6, "unknown-card-code"),
     ]
     assert all(one.urgent for one in found.aircraft)
 
 
 def test_a_card_of_another_machine_is_urgent() -> None:
-    found = _judged(f"0001,heron,{_codes(_book(twice()))[Standing.CURRENT]}")
+    """The other has no cards yet; its id is a machine's all the same."""
+    book = _book({**twice(), "procedures/heron.yaml": HERON})
+    code = _codes(book)[Standing.CURRENT]
+    found = recall(book, "list.csv", f"serial,machine,cards\n0001,heron,{code}".encode())
     assert found.aircraft[0].urgent
-    assert "a card of tern" in as_text(found)
+    assert "foreign       a card of tern" in as_text(found)
+
+
+def test_one_aircraft_may_have_a_row_for_each_card_but_one_machine_only() -> None:
+    code = _codes(_twice())
+    rows = [f"0001,Tern,{code[Standing.SUPERSEDED]}", f"0001,tern,{code[Standing.CURRENT]}"]
+    found = _judged(*rows, f"0001,tern,{code[Standing.SUPERSEDED]}")
+    assert (found.checked, found.findings) == (1, ())
+    assert [len(one.cards) for one in found.aircraft] == [1]
+    book = _book({**twice(), "procedures/heron.yaml": HERON})
+    text = "\n".join(("serial,machine,cards", *rows, f"0001,heron,{code[Standing.CURRENT]}"))
+    (fault,) = recall(book, "list.csv", text.encode()).findings
+    assert fault.message == "lines 2 and 4 give serial `0001` two machines"
+
+
+def test_a_machine_that_there_is_not_is_told_with_those_that_there_are() -> None:
+    found = _judged("0001,term,x")
+    assert [(one.message, one.mend) for one in found.findings] == [
+        ("line 2 names no machine of the book", "did you mean `tern`?")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("encoding", "between"),
+    [
+        *(("utf-8", sign) for sign in ",;\t"),
+        ("utf-8-sig", ";"),  # «CSV UTF-8» of a German spreadsheet program
+        ("cp1252", ";"),  # its plain «CSV»
+        ("utf-16", "\t"),  # its «Unicode text»
+    ],
+)
+def test_a_list_is_read_as_spreadsheets_save_it(encoding: str, between: str) -> None:
+    """Common practice, no source."""
+    old = _codes(_twice())[Standing.SUPERSEDED]
+    rows = (("Halter", "serial", "machine", "cards"), ("Jörg Müller", "0001", "tern", old))
+    text = "\r\n".join(between.join(row) for row in rows) + "\r\n"
+    found = recall(_twice(), "list.csv", text.encode(encoding))
+    assert [one.rule.name for one in found.findings] == ["private-column"]
+    assert [(one.serial, one.machine) for one in found.aircraft] == [("0001", "tern")]
 
 
 def test_people_in_the_list_are_in_no_output() -> None:
-    old = _codes(_book(twice()))[Standing.SUPERSEDED]
+    old = _codes(_twice())[Standing.SUPERSEDED]
     found = _judged(
         f"0001,tern,{old},Jo Doe,jo@example.com", head="serial,machine,cards,owner,e-mail"
     )
@@ -87,7 +143,7 @@ def test_people_in_the_list_are_in_no_output() -> None:
 
 
 def test_an_address_in_the_wrong_column_is_not_repeated() -> None:
-    found = _judged(f"jo@example.com,tern,{_codes(_book(twice()))[Standing.SUPERSEDED]}")
+    found = _judged(f"jo@example.com,tern,{_codes(_twice())[Standing.SUPERSEDED]}")
     assert [(one.rule.name, one.span.line) for one in found.findings] == [("bad-recall-row", 2)]
     assert "jo@" not in as_text(found) + as_json(found, found.findings) + str(found.findings)
 
@@ -99,18 +155,52 @@ def test_the_json_names_the_line_of_each_finding() -> None:
     assert "mistyped" in told["message"]
 
 
-@pytest.mark.parametrize("data", [b"", b"serial;machine\n1;2", b"\xff\xfe", b"a\n"])
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"serial;machine\n1;2",
+        b"\xff\xfe",
+        b"a\n",
+        b"serial,machine,cards\n",
+        b"\xff\xfe\x00",
+        b'"',
+        b'a"' * 99999,
+    ],
+)
 def test_a_list_of_another_kind_is_one_finding(data: bytes) -> None:
-    found = recall(_book(twice()), "list.csv", data)
+    found = recall(_twice(), "list.csv", data)
     assert [one.rule.name for one in found.findings] == ["bad-recall-row"]
 
 
+@given(st.binary(max_size=80), st.sampled_from((b"", b"serial,machine,cards\n")))
+@settings(max_examples=60)
+def test_any_bytes_give_findings_or_aircraft(data: bytes, head: bytes) -> None:
+    found = recall(_twice(), "list.csv", head + data)
+    assert found.findings or found.checked
+
+
+@pytest.mark.parametrize("shared", ["book", ""])
 def test_a_list_in_the_repository_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], shared: str
+) -> None:
+    """Without git that is the book's folder, else all that is shared with it."""
+    write_tree(tmp_path / "book", twice())
+    if not shared:
+        (tmp_path / ".git").mkdir()
+    path = tmp_path / shared / "list.csv"
+    path.write_text("serial,machine,cards\n")
+    assert main(["recall", str(path), "--book", str(tmp_path / "book")]) == 2
+    assert "move the list elsewhere" in capsys.readouterr().err
+
+
+def test_notices_are_not_written_where_they_would_be_published(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    for path, data in twice().items():
-        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / path).write_bytes(data)
-    (tmp_path / "list.csv").write_text("serial,machine,cards\n")
-    assert main(["recall", str(tmp_path / "list.csv"), "--book", str(tmp_path)]) == 2
-    assert "move the list out of it" in capsys.readouterr().err
+    write_tree(tmp_path / "book", twice())
+    write_tree(tmp_path, {"list.csv": b"serial,machine,cards\n", "out/register.json": b"{}"})
+    command = ["recall", str(tmp_path / "list.csv"), "--book", str(tmp_path / "book"), "--out"]
+    for place in ("book/notices", "out/notices"):
+        assert main([*command, str(tmp_path / place)]) == 2
+        assert "would give serials away" in capsys.readouterr().err
+        assert not (tmp_path / place).exists()

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from placardry.book.sources import said_in
 from placardry.cli import main
+from placardry.cli.issue import tell
 from placardry.editions import current_edition, current_for, issued_cards
 from placardry.errors import EnvironmentFault, PlacardryError
 from placardry.files import write_new
+from placardry.paper import cards
 from placardry.prepared import judge
 from placardry.release import release, withdraw
 from placardry.standing import Issued, Standing
@@ -55,8 +60,76 @@ def test_nothing_new_and_earlier_days_are_refused() -> None:
     with pytest.raises(PlacardryError, match="nothing has changed since edition 1"):
         issue(issue(start()))
     changed = edited(issue(start(), "2026-02-01"), "red from 90 degC", "red from 89 degC")
-    with pytest.raises(PlacardryError, match="before the last entry"):
+    with pytest.raises(PlacardryError, match="too early"):
         issue(changed, "2026-01-31")
+
+
+def test_without_a_day_the_book_is_of_its_own_but_never_of_the_last_one_again() -> None:
+    first = partial(release, by="A. Reviewer", author="B. Writer", summary="New.")
+    path, data = first(prepared(start()))
+    assert b'"dated": "2026-01-31"' in data  # the book's date
+    book = {**edited(start(), "red from 90 degC", "red from 89 degC"), path: data}
+    with pytest.raises(PlacardryError, match="name a day from then on"):
+        first(prepared(book))
+    with pytest.raises(PlacardryError, match="name a day from then on"):
+        withdraw(prepared(book), 1, because="Wrong.")
+
+
+def test_what_a_newer_release_of_ours_prints_anew_can_be_issued(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The book says what it said, and its cards are drafts all the same."""
+    book = issue(start())
+    monkeypatch.setattr(cards, "LAYOUT", cards.LAYOUT + 1)
+    again = issue(book, "2026-03-01", "New layout.")
+    with pytest.raises(PlacardryError, match="nothing has changed since edition 2"):
+        issue(again, "2026-04-01")
+
+
+def test_how_a_book_is_governed_is_no_part_of_what_was_issued() -> None:
+    book = issue(start())
+    path = "procedures/book.yaml"
+    governed = b"policy: {author-approves: yes, forbid: removed-limit}\napprove: limit\n"
+    book[path] = book[path].replace(b"dated: 2026-01-31", b"dated: 2026-04-30") + governed
+    found = judge(book)
+    assert found.book is not None
+    assert current_edition(found.book) is not None
+    assert current_for(found.book, found.manuals[0]) is not None
+    book[path] = book[path].replace(b"Powered flight can kill", b"Flight can kill")
+    told = judge(book)
+    assert told.book is not None
+    assert current_edition(told.book) is None
+    assert current_for(told.book, told.manuals[0]) is None
+
+
+def test_what_is_told_of_a_withdrawal_holds_no_figure() -> None:
+    with pytest.raises(PlacardryError, match=r"--because.* without figures"):
+        withdraw(prepared(twice()), 2, because="It was 90 °C.", on=DAY)
+
+
+def test_after_a_withdrawal_changes_are_told_from_what_stood() -> None:
+    book = withdrawn(twice(), 2, "2026-03-02")
+    third = prepared(issue(book, "2026-04-01", "As before.")).book
+    assert third is not None
+    last = third.editions[-1]
+    assert (last.number, last.after) == (3, 1)
+    assert last.cards == (("tern-eu", "limits"),)
+    red = next(one for one in last.changes if one.figure == "coolant.red")
+    assert (red.before, red.after) == ("90 degC", "89 degC")
+
+
+def test_an_edition_is_told_in_each_language_that_it_was_given_in() -> None:
+    told = partial(release, by="A. Reviewer", author="B. Writer", summary="New.", on=DAY)
+    path, data = told(prepared(start()), summaries={"de": "Neu."})
+    book = prepared({**start(), path: data}).book
+    assert book is not None
+    (edition,) = book.editions
+    said = [said_in(edition.summary, one) for one in ("en-GB", "de-AT", "fr")]
+    assert said == [("New.", "en"), ("Neu.", "de"), ("New.", "en")]
+    with pytest.raises(PlacardryError, match="own language"):
+        told(prepared(start()), summaries={"en": "New."})
+    with pytest.raises(PlacardryError, match="without figures"):
+        told(prepared(start()), summaries={"de": "Jetzt 89 °C."})
 
 
 def test_an_edition_is_withdrawn_once() -> None:
@@ -105,6 +178,30 @@ def test_an_entry_that_is_there_is_never_replaced(tmp_path: Path) -> None:
     assert [one.read_bytes() for one in tmp_path.iterdir()] == [b"first"]
 
 
+def test_who_issues_is_told_which_manuals_get_the_summary_untranslated(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    book = prepared(start())
+    (one,) = book.manuals
+    german = replace(one, entry=replace(one.entry, language="de-AT"))
+    path, both, day = (
+        Path("0001.json"),
+        replace(book, manuals=(one, german)),
+        {"dated": "2026-05-01"},
+    )
+    tell(both, path, {**day, "edition": 1, "manuals": {"tern-eu": {"cards": {"limits": {}}}}})
+    said = capsys.readouterr().out
+    assert said.startswith("issued edition 1 on 2026-05-01 in 0001.json; commit the file")
+    assert "cards with a new face: 1;" in said
+    assert "manuals in `de` tell it untranslated" in said
+    assert "again with `--summary-de`" in said
+    tell(both, path, {**day, "withdraws": 1})
+    assert "again with `--because-de`" in capsys.readouterr().out
+    tell(both, path, {**day, "edition": 1, "summaries": {"de": "Neu."}})
+    tell(book, path, {**day, "edition": 1})
+    assert "untranslated" not in capsys.readouterr().out
+
+
 def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for path, data in start().items():
         (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
@@ -113,7 +210,7 @@ def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str
     who = ["--by", "A. Reviewer", "--author", "B. Writer"]
     assert main(["release", *book, *who, "--summary", "First issue."]) == 0
     assert main(["cards", *book]) == 0
-    code = capsys.readouterr().out.splitlines()[-1].partition(":")[0]
+    code = capsys.readouterr().out.split("tern-eu\n")[1].split()[0]
     assert main(["cards", *book, "--code", code.lower()]) == 0
     assert main(["cards", *book, "--code", "2222-2223"]) == 1
     (tmp_path / "procedures/coolant.yaml").write_bytes(
@@ -121,14 +218,18 @@ def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str
     )
     capsys.readouterr()
     assert main(["cards", *book]) == 0
-    first, second = sorted(capsys.readouterr().out.splitlines(), key=lambda line: "draft" in line)
-    assert "current as of edition 1" in first
-    assert "tern-eu / limits: a draft" in second
-    assert main(["cards", *book, "--code", second.partition(":")[0]]) == 1
+    said = capsys.readouterr().out
+    assert "as of edition 1 of 2026-01-31: 1 current, 1 draft" in said
+    drafted = next(line for line in said.splitlines() if "draft" in line)
+    assert "limits: in no issued edition; do not fly by it" in drafted
+    assert main(["cards", *book, "--code", drafted.split()[0]]) == 1
     (tmp_path / "procedures/coolant.yaml").write_bytes(start()["procedures/coolant.yaml"])
     assert main(["release", *book, *who, "--summary", "Again."]) == 2
-    assert main(["release", *book, "--withdraw", "1", "--because", "Wrong scale."]) == 0
-    assert main(["release", *book, "--withdraw", "1", "--because", "Twice."]) == 2
+    why = ["--because", "Wrong scale.", "--on", "2026-05-01"]
+    assert main(["release", *book, "--withdraw", "1", *why]) == 0
+    assert main(["release", *book, "--withdraw", "1", *why]) == 2
     capsys.readouterr()
     assert main(["cards", *book, "--code", code]) == 1
-    assert "withdrawn" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "withdrawn     limits: with edition 1 on 2026-05-01" in told
+    assert "because: Wrong scale." in told

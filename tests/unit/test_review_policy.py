@@ -41,8 +41,9 @@ OUT, SECOND = (
         number=number,
         dated=date(2025, number, 1),
         approver="A. Reviewer",
-        summary=Text("News."),
+        summary={"en": Text("News.")},
         digest="0" * 16,
+        because={},
         places=Mapping((), Span("procedures/editions/0001.json")),
     )
     for number in (1, 2)

@@ -1,14 +1,17 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from placardry.book.instruments import Instrument
 from placardry.book.procedures import Procedure
 from placardry.book.record import Text
 from placardry.menus import presses
+from placardry.wording import LANGUAGES
 from placardry.wording.phrases import Speaker, spoken
 from placardry.wording.steps import instructions
-from placardry.wording.words import LANGUAGES, words
+from placardry.wording.words import words
 from tests.books import manual
 
 MORE = """\
@@ -33,6 +36,12 @@ tasks:
     about: With the wrench.
     hours: at 1, 5, 10 h, then every 25 h
     source: page 3
+  look:
+    title: Look at the frame
+    about: No crack is seen.
+    calendar: every 1 year
+    severe: {when: flying from sand, calendar: every 1 month}
+    source: page 3
 """
 
 
@@ -47,6 +56,8 @@ tasks:
         ("You see {usual}.", "You see about 70\u00a0°C."),
         ("Work falls due {bolts.hours}.",
          "Work falls due after 1\u00a0h, 5\u00a0h and 10\u00a0h, then every 25\u00a0h."),
+        ("It is looked at {look.calendar}.", "It is looked at every year."),
+        ("It is looked at {look.severe-calendar}.", "It is looked at every month."),
         ("{control/master} to {control/master.on}", "master switch (MASTER) to ON"),
         ("{this/machine} and {wren/coolant}", "Tern and coolant temperature"),
         ("{{plain}} {coolant.green}", "{plain} 60 to 80\u00a0°C"),
@@ -137,3 +148,28 @@ def test_every_language_has_the_same_words_with_the_same_slots(language: str) ->
             sorted(piece for piece, slot in one.pieces(key) if slot) for one in (ours, english)
         ]
         assert slots[0] == slots[1], key
+
+
+@pytest.mark.parametrize(
+    ("part", "german"), [("calendar", "jedes Jahr"), ("severe-calendar", "jeden Monat")]
+)
+def test_once_in_each_is_said_without_a_number(part: str, german: str) -> None:
+    found = manual(more=MORE)
+    speaker = Speaker(replace(found, entry=replace(found.entry, language="de")))
+    assert spoken(speaker.text(Text(f"{{look.{part}}}"))) == german
+
+
+@pytest.mark.parametrize(
+    ("figure", "said"),
+    [("10 times", "Press L 10\u00a0times."), ("10 presses", "Press L (10\u00a0presses).")],
+)
+def test_so_many_presses_are_not_pressed_themselves(figure: str, said: str) -> None:
+    look = (
+        "procedure: look\ntitle: Look\nchapter: set-up\nwhen: once a day\nsteps:\n"
+        "  - set: {master: on}\n  - press: wren/left\n    times: often\n  - set: {master: off}\n"
+    )
+    fact = f"{{nominal: {figure}, name: how often, source: page 3}}"
+    often = f"document: marl-manual\nfacts:\n  often: {fact}\n"
+    found = manual(look=look, often=often)
+    (_, step, _) = instructions(Speaker(found), found.of(Procedure)["look"].steps)
+    assert spoken(step.action) == said

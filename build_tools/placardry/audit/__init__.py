@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from placardry.finding import in_order
 
 if TYPE_CHECKING:
+    from placardry.audit.bounds import Bounded
     from placardry.audit.register import Register
     from placardry.audit.told import Told
 
@@ -27,21 +28,32 @@ class Audited:
 
     Attributes:
         told: the findings with figure, found and expected, in order of file and place
-        quantities: how many figures were read
         files: how many files were read of each kind: `pages`, `PDFs`, `drawings`, `registers`, …
+        quantities: how many figures were read in each kind of file
+        bounded: figures with a word before them that says a side
     """
 
     told: tuple[Told, ...] = ()
-    quantities: int = 0
     files: Mapping[str, int] = field(default_factory=dict)
+    quantities: Mapping[str, int] = field(default_factory=dict)
+    bounded: tuple[Bounded, ...] = ()
 
     def __add__(self, other: Audited) -> Audited:
-        counted = Counter(self.files) + Counter(other.files)
-        return Audited(self.told + other.told, self.quantities + other.quantities, counted)
+        return Audited(
+            self.told + other.told,
+            Counter(self.files) + Counter(other.files),
+            Counter(self.quantities) + Counter(other.quantities),
+            self.bounded + other.bounded,
+        )
+
+    @property
+    def total(self) -> int:
+        """How many figures were read in all."""
+        return sum(self.quantities.values())
 
 
-KINDS = {"html": "pages", "svg": "drawings", "pdf": "PDFs", "csv": "tables"}
-"""What files are called that the audit reads, by the end of their names."""
+KINDS = {"html": "pages", "svg": "drawings", "pdf": "PDFs"}
+"""What files are called that are read figure by figure, by the end of their names."""
 
 
 def registers_of(files: Mapping[str, bytes]) -> Registers:
@@ -70,7 +82,7 @@ def audit(
         pool: processes that share the work; without it one does it all
         folders: the manuals to judge, where the others were judged before; else all
     """
-    from placardry.audit import listing, registers, search
+    from placardry.audit import bounds, listing, registers, search
 
     found = registers.read(files)
     left_out = set() if folders is None else set(found.folders) - set(folders) - {""}
@@ -79,35 +91,27 @@ def audit(
     whole = sum(_each(read, found.trusted, pool), Audited())
     said = {(one.finding.span.path, one.figure) for one in found.told}
     traced = [one for one in whole.told if (one.finding.span.path, one.figure) not in said]
-    told = [*listing.listed(files), *listing.mixed(files), *found.told, *traced]
+    traced += bounds.crossed(whole.bounded)
+    counted = whole + Audited((), *registers.counted(mine, found))
+    told = [*listing.listed(files), *found.told, *traced]
     # A page at fault is told of already; that the index differs from it is the same mistake.
     faulty = frozenset(one.finding.span.path for one in (*found.told, *traced))
     for folder in found.folders:
         start = f"{folder}/" if folder else ""
         own = {path[len(start) :]: data for path, data in mine.items() if path.startswith(start)}
         unsound = frozenset(path[len(start) :] for path in faulty if path.startswith(start))
-        if folder in found.trusted:
-            told += listing.footers(start, own, found.trusted[folder].edition)
-        told += search.judged(start, own, unsound)
+        differing, in_index = search.judged(start, own, unsound)
+        told += differing
+        counted += Audited((), *in_index)
     kept = {
         one.finding: one for one in told if one.finding.span.path.partition("/")[0] not in left_out
     }
-    data = Counter(kind for path in mine if (kind := _kind(path)) in ("registers", "tables"))
-    return Audited(
-        tuple(kept[finding] for finding in in_order(kept)),
-        whole.quantities,
-        Counter(whole.files) + data,
-    )
+    return replace(counted, told=tuple(kept[finding] for finding in in_order(kept)), bounded=())
 
 
-_TRACED = frozenset(["html", "svg", "pdf"])
+_TRACED = frozenset(KINDS)
 _SHARES = 16  # so that no process waits long for the last one
 _PDF = 8  # how much longer a byte of a PDF takes than one of a page
-
-
-def _kind(path: str) -> str:
-    name, end = path.rpartition("/")[2], path.rpartition(".")[2]
-    return "registers" if name == "register.json" else KINDS.get(end, "")
 
 
 def _each(

@@ -15,9 +15,31 @@ from placardry.recognise import Figure, quantities
 _REGISTER = re.compile(r"(?:^|(?:^|.*/)(?P<manual>[^/]*)/)register\.html#(?P<anchor>[^#?]+)$")
 
 
+# A value as it stood in an edition says so in its address: docs/editions.md. Without a number it
+# is that of the latest edition.
+_FORMER = re.compile(
+    r"(?:(?P<manual>[^/]+)/)?(?:register|editions)\.html\?edition=(?P<edition>[0-9]*)#(?P<anchor>.+)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Former:
+    """Which figure of which manual a value was, and in which edition; 0 is the latest.
+
+    `manual` is empty where it is that of the file.
+    """
+
+    anchor: str
+    manual: str
+    edition: int
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Words set in one go: `target` is where they lead, `free` why a figure in them needs none."""
+    """Words set in one go: `target` is where they lead.
+
+    `free` says why a figure in them needs no identity of today: quotation or former.
+    """
 
     text: str
     target: str = ""
@@ -28,6 +50,21 @@ class Piece:
         """The `id.part` in the register that the words lead to; empty if they lead elsewhere."""
         found = _REGISTER.match(self.target)
         return found["anchor"] if found else ""
+
+    @property
+    def figure(self) -> str:
+        """The figure that the words are of, as it stands or as it stood; empty if of none."""
+        return self.anchor or (self.former.anchor if self.former else "")
+
+    @property
+    def former(self) -> Former | None:
+        """Whose value it was in an edition, if the words are a former value."""
+        found = _FORMER.search(self.target)
+        if not found:
+            return None
+        anchor = re.sub(r"^edition-[0-9]+-", "", found["anchor"])
+        manual = (found["manual"] or "").strip(".")
+        return Former(anchor, manual, int(found["edition"] or 0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +78,7 @@ class Block:
             item or group of a drawing; empty for running text, where the sentence is taken
         line: of a text file; 0 where there is none
         page: of a PDF; 0 where there is none
+        language: of these words; empty where it is that of the file
     """
 
     file: str
@@ -48,6 +86,7 @@ class Block:
     group: str = ""
     line: int = 0
     page: int = 0
+    language: str = ""
 
     @property
     def text(self) -> str:
@@ -69,6 +108,7 @@ class Claim:
         free: why it needs no identity; empty if it needs one
         language: of the file, as in `en-GB`
         manual: the folder of the manual that the file lies in; empty at the top
+        before: what stands before it in its block
     """
 
     block: Block
@@ -80,12 +120,24 @@ class Claim:
     free: str
     language: str
     manual: str
+    before: str
+
+    @property
+    def former(self) -> Former | None:
+        """Whose value it was in an edition, as its address says."""
+        return Piece("", self.target).former
+
+
+def plain(text: str) -> str:
+    """A text with one plain space for each white space, in lower case."""
+    return " ".join(text.split()).casefold()
 
 
 def claims(blocks: Iterable[Block], language: str, manual: str) -> Iterator[Claim]:
     """Every figure in the blocks; words that lead to the register are one claim at least."""
-    short = language.partition("-")[0]
     for block in blocks:
+        own = block.language or language
+        short = own.partition("-")[0]
         text = block.text
         for found in _figures(text, tuple(_placed(block.pieces)), short):
             yield Claim(
@@ -96,8 +148,9 @@ def claims(blocks: Iterable[Block], language: str, manual: str) -> Iterator[Clai
                 found.piece.target,
                 block.group or _sentence(text, found.start),
                 found.piece.free,
-                language,
+                own,
                 manual,
+                text[: found.start],
             )
 
 

@@ -34,8 +34,48 @@ def faults(entry: Entry, entries: Mapping[str, Entry], language: str) -> Iterato
     if (written := _written(entry)) is not None and written != set(entry.exact.values()):
         numbers = _numbers(entry.exact)
         yield DISAGREE, f"was written `{entry.written}` and is {numbers}", numbers, entry.written
+    yield from _strays(entry, entries)
     for _, found, expected in unsafe(entry, entries):
         yield UNSAFE, f"publishes {found}; right is {expected}", found, expected
+
+
+def _strays(entry: Entry, entries: Mapping[str, Entry]) -> Iterator[Fault]:
+    """What the rest of the register gives otherwise: the condition of an entry, what it guards."""
+    if entry.guards and entry.guards not in entries:
+        yield DISAGREE, f"guards `{entry.guards}`, which is no figure here", entry.guards, ""
+    for name, span in entry.spans.items():
+        home = entries.get(f"{entry.condition_id}.{name}")
+        for end in ("low", "high"):
+            right = home.exact.get(end) if home else None
+            if (
+                home
+                and right is not None
+                and home.unit == span["unit"]
+                and span[end] != _ratio(right)
+            ):
+                found, expected = f"{span[end]} {home.unit}", f"{_ratio(right)} {home.unit}"
+                yield (
+                    DISAGREE,
+                    f"holds from or to {found}; `{home.anchor}` is {expected}",
+                    found,
+                    expected,
+                )
+    if not entry.condition_id:
+        return
+    alike = [one.spans for one in entries.values() if one.condition_id == entry.condition_id]
+    usual = max(alike, key=alike.count)
+    if entry.spans != usual and alike.count(usual) > 1:
+        found, expected = (json.dumps(one, sort_keys=True) for one in (entry.spans, usual))
+        yield (
+            DISAGREE,
+            f"has other spans than the rest under `{entry.condition_id}`",
+            found,
+            expected,
+        )
+
+
+def _ratio(value: Fraction) -> str:
+    return f"{value.numerator}/{value.denominator}"
 
 
 def said_by(shown: str, unit: str, language: str) -> set[Fraction] | None:

@@ -11,16 +11,22 @@ import io
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 from placardry.audit.told import DISAGREE, SOURCE, Told, tell
 from placardry.finding import Span
 
+if TYPE_CHECKING:
+    from selectolax.lexbor import LexborNode
+
 Row = Mapping[str, str]
 Key = tuple[str, str]  # manual and anchor
-_OF_SOURCE = frozenset(["document", "edition", "place"])
+_OF_SOURCE = ("document", "edition", "place")
+Says = Callable[[str, str], bool]
+"""Whether a page of a manual holds a text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +57,10 @@ def from_json(path: str, data: bytes) -> Copy:
     rows = {}
     for row in json.loads(data)["figures"]:
         source = row["source"] or {}
-        condition = (row["condition"] or {}).get("text", "")
+        condition = row["condition"] or {}
         whole = {name: value for name, value in row.items() if name not in ("source", "condition")}
-        whole |= {"condition": condition, "shown": "; ".join(row["shown"].values())}
+        whole |= {"condition": condition.get("text"), "shown": "; ".join(row["shown"].values())}
+        whole["box"] = [condition.get(name) for name in ("id", "states", "spans", "within")]
         whole |= {name: source.get(name) for name in _OF_SOURCE}
         whole["used_in"] = " ".join(row["used_in"])
         rows[_key(row)] = {name: _text(value) for name, value in whole.items()}
@@ -83,11 +90,7 @@ def from_page(path: str, data: bytes, manual: str) -> Copy:
             continue
         _, _, published, written, source, home = cells[:6]
         file, _, line = home.text().strip().rpartition(":")
-        shown = [
-            link.text()
-            for link in published.css("a")
-            if (link.attributes.get("href") or "").endswith(f"#{anchor}")
-        ]
+        shown = list(_values(published))
         said = {
             "shown": "; ".join(shown),
             "written": written.text().partition(", ")[2],
@@ -100,9 +103,23 @@ def from_page(path: str, data: bytes, manual: str) -> Copy:
         cited = source.css_first("a")
         if cited is not None:
             said["document"] = (cited.attributes.get("href") or "").partition("#")[2]
+            said["title"] = cited.text()
             said["place"] = source.text().removeprefix(cited.text()).removeprefix(", ")
         rows[manual, anchor] = {name: _text(value) for name, value in said.items()}
     return Copy(path, data, rows)
+
+
+def _values(cell: LexborNode) -> Iterator[str]:
+    """The texts of the links at the head of a cell, whatever they lead to."""
+    between = "·"
+    for node in cell.traverse(include_text=True):
+        if ", " in between:  # a comma leads in what an alarm guards
+            return
+        if node.tag == "a" and "·" in between:
+            yield node.text()
+            between = ""
+        elif node.tag == "-text" and node.parent is not None and node.parent.tag != "a":
+            between += node.text_content or ""
 
 
 def _behind(text: str, words: Iterable[str]) -> str:
@@ -126,28 +143,47 @@ def _text(value: Any) -> str:
 
 
 def disagreements(
-    copies: Iterable[Copy], doubted: frozenset[tuple[str, Key]] = frozenset()
+    copies: Iterable[Copy],
+    doubted: frozenset[tuple[str, Key]],
+    cited: Mapping[Key, Row],
+    says: Says,
 ) -> tuple[tuple[Told, ...], Mapping[Key, Row]]:
     """What is said of copies that stand alone, and what the rest say instead, by figure.
 
-    `doubted` are paths and figures that contradict themselves: of two copies the other is right.
+    Args:
+        copies: those that can be read
+        doubted: paths and figures that contradict themselves: of two copies the other is right
+        cited: what is known of the documents cited, by manual and id
+        says: whether a page of a manual holds a text: of two copies that which it holds is right
     """
-    known = tuple(copies)
+    known = [(copy, {manual for manual, _ in copy.rows}) for copy in copies]
     told: list[Told] = []
     agreed: dict[Key, dict[str, str]] = {}
-    for key in sorted({key for copy in known for key in copy.rows}):
-        holding = [copy for copy in known if any(one == key[0] for one, _ in copy.rows)]
+    for key in sorted({key for copy, _ in known for key in copy.rows}):
+        holding = [copy for copy, manuals in known if key[0] in manuals]
         told += _lacking(key, holding)
         said = [(copy, copy.rows[key]) for copy in holding if key in copy.rows]
-        fields = _by_clearness(said)
+        fields = _by_clearness([*said, *_of_document(key, said, cited)])
         odd = {copy.path for copy in holding if (copy.path, key) in doubted}
         for name, values in fields:
-            right = _most([one for one in values if one[0].path not in odd] or values)
-            agreed.setdefault(key, {})[name] = right
-            strays = [one for one in values if one[1] != right]
+            sound = [one for one in values if one[0].path not in odd] or values
+            right = _most(sound, partial(says, key[0]))
+            agreed.setdefault(key, {})[name] = right[0][1]
+            strays = [one for one in values if one[1] != right[0][1] and one[0].path]
             odd |= {copy.path for copy, _ in strays}
-            told += (_odd(copy, key, name, value, right) for copy, value in strays)
+            is_open = 2 * len(right) == len(sound) and not says(key[0], right[0][1])
+            told += (_odd(copy, key, name, value, right, is_open=is_open) for copy, value in strays)
     return tuple(told), agreed
+
+
+def _of_document(
+    key: Key, said: list[tuple[Copy, Row]], cited: Mapping[Key, Row]
+) -> Iterator[tuple[Copy, Row]]:
+    """What is known of the document of a figure, as one more copy."""
+    documents = Counter(row["document"] for _, row in said if row.get("document"))
+    if documents:
+        row = cited.get((key[0], documents.most_common(1)[0][0]), {})
+        yield Copy("", b"", {}), {name: row[name] for name in ("title", "edition") if name in row}
 
 
 def _lacking(key: Key, holding: list[Copy]) -> Iterator[Told]:
@@ -171,22 +207,28 @@ def _by_clearness(said: list[tuple[Copy, Row]]) -> list[tuple[str, Values]]:
     return sorted(differing, key=lambda one: -len(one[1]))
 
 
-def _most(values: Values) -> str:
-    """What most copies say; of as many that differ, what the manual's own says."""
-    counted = Counter(value for _, value in values).most_common(2)
-    if len(counted) == 1 or counted[0][1] > counted[1][1]:
-        return counted[0][0]
-    return max(values, key=lambda one: one[0].path.count("/"))[1]
+def _most(values: Values, is_said: Callable[[str], bool]) -> Values:
+    """The copies that are right: most of them; of as many, those whose text a page holds.
+
+    Where nothing tells, those of one side, and none of them has more on its side than the other.
+    """
+    counted = Counter(value for _, value in values).most_common()
+    best = [value for value, count in counted if count == counted[0][1]]
+    right = best[0] if len(best) == 1 else next(filter(is_said, best), best[0])
+    return [one for one in values if one[1] == right]
 
 
 _MEND = "build the manual again; the register is not edited by hand"
 
 
-def _odd(copy: Copy, key: Key, name: str, found: str, expected: str) -> Told:
+def _odd(copy: Copy, key: Key, name: str, found: str, right: Values, *, is_open: bool) -> Told:
     line = copy.line(key)
-    rule = SOURCE if name in _OF_SOURCE else DISAGREE
+    rule = SOURCE if name in (*_OF_SOURCE, "title") else DISAGREE
+    expected = right[0][1]
+    beside = " and ".join(one.path or "the sources" for one, _ in right)
     message = f"this register gives `{_short(found)}` as the {name} of `{key[1]}` ({key[0]})"
-    message += f"; the copies beside it give `{_short(expected)}`"
+    message += f"; `{_short(expected)}` stands in {beside}"
+    message += "; nothing tells which is right" if is_open else ""
     return tell(rule, Span(copy.path, line, 1, line, 1), message, _MEND, key[1], found, expected)
 
 

@@ -7,10 +7,21 @@ import re
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from placardry.audit.claims import Claim
+from placardry.audit import bounds, former
+from placardry.audit.claims import Claim, plain
 from placardry.audit.register import Entry, Register
-from placardry.audit.told import FOREIGN, UNCONDITIONED, UNIDENTIFIED, UNKNOWN, WRONG, Told, tell
-from placardry.finding import Rule, Span
+from placardry.audit.rounded import beginnings
+from placardry.audit.told import (
+    FOREIGN,
+    NEGATED,
+    UNCONDITIONED,
+    UNIDENTIFIED,
+    UNKNOWN,
+    WRONG,
+    Told,
+    told_of,
+)
+from placardry.bound_words import negation_before
 from placardry.interval import Interval
 from placardry.notation import read_loosely
 from placardry.quantity import Quantity
@@ -27,9 +38,12 @@ def judge(
     `others` are the registers of the manuals beside this one, by folder: they tell whose figure
     a stray one is.
     """
+    if claim.free == "former":
+        yield from former.judged(claim, register)
+        return
     if not claim.anchor:
         if not claim.free and not _is_name(claim, register):
-            yield _told(
+            yield told_of(
                 UNIDENTIFIED,
                 claim,
                 "leads to no row of the register",
@@ -41,40 +55,53 @@ def judge(
     whose = _whose(claim, register)
     if whose is not None or (entry is None and (whose := _holder(claim.anchor, others))):
         says = f"is identified by `{claim.anchor}` in the register of `{whose}`"
-        yield _told(FOREIGN, claim, says, _REBUILD)
+        yield told_of(FOREIGN, claim, says, _REBUILD)
     elif entry is None:
         says = f"is identified by `{claim.anchor}`, which the register does not have"
-        yield _told(UNKNOWN, claim, says, _REBUILD)
+        yield told_of(UNKNOWN, claim, says, _REBUILD)
     else:
-        yield from _judged(claim, entry)
+        yield from _judged(claim, entry, entries)
 
 
-def _judged(claim: Claim, entry: Entry) -> Iterator[Told]:
-    expected = " or ".join(entry.shown.values()).replace("\xa0", " ")
-    if not _agrees(claim, entry):
+def _judged(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> Iterator[Told]:
+    if not _agrees(claim, entry, entries):
+        expected = " or ".join(entry.shown.values()).replace("\xa0", " ")
         says = f"has another value than `{entry.anchor}`, which is {expected}"
-        yield _told(WRONG, claim, says, _REBUILD, expected)
-    if entry.condition and plain(entry.condition) not in plain(claim.group):
+        yield told_of(WRONG, claim, says, _REBUILD, expected)
+        return  # of another figure the condition would be another one too
+    yield from bounds.judged(claim, entry, entries)
+    if not entry.condition:
+        return
+    group = " ".join(claim.group.split())
+    behind = plain(claim.block.text[len(claim.before) + len(claim.text) :])
+    others = {plain(one.condition) for one in entries.values()} - {""}
+    if other := next((one for one in others if _stands(one, behind, entry)), ""):
+        says = f"stands with “{other}”; it holds {entry.condition}"
+        yield told_of(UNCONDITIONED, claim, says, _REBUILD, entry.condition, found=other)
+    elif plain(entry.condition) not in plain(group):
         says = f"stands without the condition of `{entry.anchor}`, “{plain(entry.condition)}”"
-        yield _told(
-            UNCONDITIONED, claim, says, "let the condition stand in the same sentence or row",
-            entry.condition,
-        )  # fmt: skip
+        mend = "let the condition stand in the same sentence or row"
+        yield told_of(UNCONDITIONED, claim, says, mend, entry.condition, found=group)
+    elif word := _negation(claim, entry.condition, group):
+        says = f"stands with “{word} {entry.condition}”; it holds {entry.condition}"
+        mend = "state a condition of its own in the book for what holds otherwise"
+        found = f"{word} {entry.condition}"
+        yield told_of(NEGATED, claim, says, mend, entry.condition, found=found)
 
 
-def _told(rule: Rule, claim: Claim, says: str, mend: str, expected: str = "") -> Told:
-    block = claim.block
-    where = f" on page {block.page}" if block.page else ""
-    shown = " ".join(claim.text.split())
-    around = " ".join(claim.group.split())
-    near = f" in “{around if len(around) <= 90 else around[:89] + '…'}”" if around != shown else ""
-    span = Span(block.file)  # the reader of the file adds the line
-    return tell(rule, span, f"`{shown}`{where}{near} {says}", mend, claim.anchor, shown, expected)
+def _stands(other: str, behind: str, entry: Entry) -> bool:
+    """Whether the condition of another figure follows directly, and not that of this one."""
+    own = plain(entry.condition)
+    return behind.startswith(other) and not behind.startswith(own) and not own.startswith(other)
 
 
-def plain(text: str) -> str:
-    """A text with one plain space for each white space, in lower case."""
-    return " ".join(text.split()).casefold()
+def _negation(claim: Claim, condition: str, group: str) -> str:
+    """The word that negates a condition where it stands next to the figure; empty if none does."""
+    said, words = plain(group), plain(condition)
+    figure = max(said.find(plain(claim.text)), 0)
+    at = said.find(words, figure)
+    at = said.rfind(words) if at < 0 else at
+    return negation_before(group[:at], claim.language.partition("-")[0])
 
 
 def _is_name(claim: Claim, register: Register) -> bool:
@@ -103,20 +130,21 @@ def _holder(anchor: str, others: Mapping[str, Register] | None) -> str | None:
     )
 
 
-def _agrees(claim: Claim, entry: Entry) -> bool:
+def _agrees(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> bool:
     figure = claim.figure
     ends: Mapping[str, Fraction] | None
     if figure is None:
         language = claim.language.partition("-")[0]
         numbers = [read_loosely(one, language)[0] for one in _NUMERAL.findall(claim.text)]
         if not numbers:
-            return any(plain(claim.text) == plain(shown) for shown in entry.shown.values())
+            words = plain(claim.text)  # `every month` is every 1 month
+            return any(plain(shown) in (words, f"1 {words}") for shown in entry.shown.values())
         ends = entry.published.get("")
         return ends is not None and set(numbers) == set(ends.values())
     if isinstance(figure, Quantity):
         ends = entry.published.get(figure.unit.symbol)
         if ends and entry.kind == "cut":  # prose names a band by the cut point that it begins at
-            return figure.value in ends.values()
+            return figure.value in beginnings(entry, ends, entries)
         return ends is not None and set(ends.values()) == {figure.value}
     if isinstance(figure, Interval):
         ends = entry.published.get(figure.unit.symbol)

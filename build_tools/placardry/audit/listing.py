@@ -1,17 +1,13 @@
-"""Manifests against the files that they list, and the editions that files name."""
+"""Manifests against the files that they list."""
 
 from __future__ import annotations
 
 import hashlib
-import html
 import json
 import posixpath
-import re
-from collections import Counter
 from collections.abc import Iterator, Mapping
-from typing import Any
 
-from placardry.audit.told import CHANGED, MALFORMED, MISSING, MIXED, UNLISTED, Told, tell
+from placardry.audit.told import CHANGED, MALFORMED, MISSING, UNLISTED, Told, tell
 from placardry.finding import Span
 
 NAME = "manifest.json"
@@ -52,60 +48,3 @@ def _by(path: str, sums: Mapping[str, str], files: Mapping[str, bytes]) -> Itera
             message = f"the file is not as it was built: `{path}` lists another digest"
             mend = "build the manual again; change the book and not the output"
             yield tell(CHANGED, Span(start + name), message, mend, "", digest, sums[name])
-
-
-def mixed(files: Mapping[str, bytes]) -> Iterator[Told]:
-    """Data files of one folder that name different editions or books."""
-    by_folder: dict[str, dict[str, Any]] = {}
-    for path, data in sorted(files.items()):
-        if posixpath.basename(path) in (NAME, "register.json") and path.count("/") <= 1:
-            try:
-                whole = json.loads(data)
-                said = (whole["book"], json.dumps(whole["edition"], sort_keys=True))
-            except (KeyError, TypeError, ValueError):
-                continue  # told where the file is read
-            by_folder.setdefault(posixpath.dirname(path), {})[path] = said
-    for said_by in by_folder.values():
-        (first, said), *rest = said_by.items()
-        for path, other in rest:
-            if other != said:
-                message = f"this file is of {_state(other)}; `{first}` is of {_state(said)}"
-                yield tell(
-                    MIXED, Span(path), message, _MEND, "",
-                    _state(other), _state(said),
-                )  # fmt: skip
-
-
-_FOOTER = re.compile(r"<footer\b.*?</footer>", re.DOTALL)
-_NAVIGATION = re.compile(r"<nav\b.*?</nav>|<[^<>]*>", re.DOTALL)
-_EDITION = re.compile(r"\b(?:Edition|Ausgabe) ([0-9]+)\b")
-
-
-def footers(start: str, pages: Mapping[str, bytes], edition: object) -> Iterator[Told]:
-    """Pages of a manual whose footer names another state than the rest, or than the register.
-
-    `start` is the folder of the manual as it begins a path, `edition` the register's number.
-    """
-    said = {
-        path: " ".join(html.unescape(_NAVIGATION.sub(" ", found[0])).split())
-        for path, data in sorted(pages.items())
-        if path.endswith(".html") and (found := _FOOTER.search(data.decode("utf-8", "replace")))
-    }
-    if not said:
-        return
-    usual = Counter(said.values()).most_common(1)[0][0]
-    number = _EDITION.search(usual)
-    stated = number[1] if number else "None"
-    if stated != str(edition):
-        first = next(path for path, text in said.items() if text == usual)
-        message = f"the pages are of “{usual}”, the register is of edition {edition or 'none'}"
-        yield tell(MIXED, Span(start + first), message, _MEND, "", usual, str(edition))
-    for path, text in said.items():
-        if text != usual:
-            message = f"this page is of “{text}”, the pages beside it of “{usual}”"
-            yield tell(MIXED, Span(start + path), message, _MEND, "", text, usual)
-
-
-def _state(said: tuple[str, str]) -> str:
-    book, edition = said[0], json.loads(said[1])
-    return f"`{book}`, {'a draft' if edition is None else 'edition ' + str(edition.get('number'))}"

@@ -52,6 +52,7 @@ class _Reader:
         self.pieces: list[Piece] = []
         self.groups: list[LexborNode] = []
         self.free: list[str] = []
+        self.languages = [""]
 
     def read(self, root: LexborNode) -> Iterator[Block]:
         yield from self._element(root, "")
@@ -63,17 +64,23 @@ class _Reader:
             return
         if tag == "a":
             target = attributes.get("href") or attributes.get("xlink:href") or ""
+        target = _former_of(attributes) or target
         yield from self._said(attributes, target)
         inline, free, group = tag in _INLINE, _free_of(tag, attributes, target), tag in _GROUPS
+        language = attributes.get("lang")
         if not inline:
             yield from self._end()
         if free:
             self.free.append(free)
         if group:
             self.groups.append(node)
+        if language:
+            self.languages.append(language)
         yield from self._children(node, target)
         if not inline:
             yield from self._end()
+        if language:
+            self.languages.pop()
         if group:
             self.groups.pop()
         if free:
@@ -84,7 +91,8 @@ class _Reader:
         for name in _SAID:
             said = attributes.get(name)
             if said and _DIGIT.search(said):
-                yield Block(self.path, (Piece(_WHITE.sub(" ", said), target, self._why),))
+                piece = Piece(_WHITE.sub(" ", said), target, self._why)
+                yield Block(self.path, (piece,), language=self.languages[-1])
 
     def _children(self, node: LexborNode, target: str) -> Iterator[Block]:
         child = node.child
@@ -110,7 +118,16 @@ class _Reader:
             group = ""
             if self.groups:
                 group = _WHITE.sub(" ", self.groups[-1].text(separator=" "))
-            yield Block(self.path, pieces, group)
+            yield Block(self.path, pieces, group, language=self.languages[-1])
+
+
+def _former_of(attributes: dict[str, str | None]) -> str:
+    """The address of a former value that is marked without one (docs/editions.md)."""
+    figure = attributes.get("data-former") or attributes.get("data-figure")
+    if not figure:
+        return ""
+    manual, edition = (attributes.get(f"data-{name}") or "" for name in ("manual", "edition"))
+    return f"{manual or '.'}/register.html?edition={edition}#{figure}"
 
 
 def _free_of(tag: str, attributes: dict[str, str | None], target: str) -> str:

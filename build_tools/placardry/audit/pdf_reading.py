@@ -33,6 +33,12 @@ class Box:
             max(self.top, other.top),
         )
 
+    def shared(self, other: Box) -> float:
+        """How much of the surface both have in common."""
+        wide = min(self.right, other.right) - max(self.left, other.left)
+        high = min(self.top, other.top) - max(self.bottom, other.bottom)
+        return max(wide, 0) * max(high, 0)
+
     def is_beside(self, other: Box) -> bool:
         """Whether both stand in one row: more than half of the lower one is level with it."""
         level = min(self.top, other.top) - max(self.bottom, other.bottom)
@@ -175,7 +181,10 @@ _INSET = 0.4
 
 
 def _target(box: Box, links: list[tuple[Box, str]]) -> str:
-    """Where the link leads whose area the box lies in; the last one drawn lies on top."""
+    """Where the link leads whose area the box lies in; the last one drawn lies on top.
+
+    Words of which more than half lies in an area, for they are longer than it, lead there too.
+    """
     inset = _INSET * min(box.right - box.left, box.top - box.bottom)
     for area, target in reversed(links):
         if (
@@ -185,7 +194,8 @@ def _target(box: Box, links: list[tuple[Box, str]]) -> str:
             and area.top >= box.top - inset
         ):
             return target
-    return ""
+    size = (box.right - box.left) * (box.top - box.bottom)
+    return next((to for area, to in reversed(links) if 2 * area.shared(box) > size > 0), "")
 
 
 def _links(document: Any, page: Any) -> list[tuple[Box, str]]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
+from placardry.audit.past import History
 from placardry.errors import PlacardryError
 from placardry.quantity import Quantity
 
@@ -26,6 +27,8 @@ class Entry:
     kind: str
     parameter: str
     condition: str
+    condition_id: str
+    spans: Mapping[str, Mapping[str, Any]]
     written: str
     unit: str
     exact: Ends
@@ -51,9 +54,11 @@ class Register:
     Attributes:
         path: the path of the file
         edition: the number of the edition; None for a draft
+        dated: the day of the edition; empty for a draft
         entries: by manual, then by anchor
         names: declared names that hold digits, which are no figures
         language: of the manual, as in `en-GB`; empty in a merged register
+        history: what stood in the issued editions, as the file beside it tells
     """
 
     path: str
@@ -62,6 +67,8 @@ class Register:
     entries: Mapping[str, Mapping[str, Entry]]
     names: tuple[str, ...] = ()
     language: str = ""
+    dated: str = ""
+    history: History = field(default_factory=History)
 
     @classmethod
     def read(cls, path: str, data: bytes) -> Register:
@@ -80,11 +87,22 @@ class Register:
                     name = row.get("id", at + 1) if isinstance(row, dict) else at + 1
                     raise PlacardryError(f"figure `{name}`: {_said(fault)}") from None
                 found.setdefault(entry.manual, {})[entry.anchor] = entry
-            edition = (whole["edition"] or {}).get("number")
+            edition = whole["edition"] or {}
             names, language = tuple(whole.get("names", ())), whole.get("language") or ""
-            return cls(path, whole["book"], edition, found, names, language)
+            number, dated = edition.get("number"), edition.get("dated") or ""
+            return cls(path, whole["book"], number, found, names, language, dated)
         except (KeyError, TypeError, ValueError, AttributeError) as fault:
             raise PlacardryError(f"`{path}` is no register: {_said(fault)}") from None
+
+    @property
+    def mark(self) -> tuple[int | str, str] | None:
+        """Number and day of the edition; None for a draft."""
+        return None if self.edition is None else (self.edition, self.dated)
+
+    def manual_in(self, folder: str) -> str:
+        """The manual that lies in a folder, which may bear another name than the manual."""
+        is_named = folder in self.entries or len(self.entries) != 1
+        return folder if is_named else next(iter(self.entries))
 
     def of(self, manual: str) -> Mapping[str, Entry]:
         """The entries of one manual by anchor; of the only one where the name is unknown."""
@@ -100,6 +118,7 @@ def _said(fault: Exception) -> str:
 def _entry(row: dict[str, Any]) -> Entry:
     exact = {name: Fraction(row["exact"][name]) for name in _ENDS if name in row["exact"]}
     published = ends_of(row["published"])
+    condition = row["condition"] or {}
     margin = {
         unit: (
             {name: Fraction(given[name]) for name in _ENDS if name in given}
@@ -116,7 +135,9 @@ def _entry(row: dict[str, Any]) -> Entry:
         type=row["type"],
         kind=row["kind"],
         parameter=row["parameter"] or "",
-        condition=(row["condition"] or {}).get("text", ""),
+        condition=condition.get("text") or "",
+        condition_id=condition.get("id") or "",
+        spans=condition.get("spans") or {},
         written=row["written"],
         unit=row["exact"]["unit"],
         exact=exact,

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import html
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from placardry.audit import copies
+from placardry.audit import copies, documents, named, past_copies
 from placardry.audit.consistent import Fault, faults, trusted
+from placardry.audit.past import NAME
 from placardry.audit.register import Register
 from placardry.audit.told import MALFORMED, Told, tell
 from placardry.errors import PlacardryError
@@ -51,8 +56,10 @@ def read(files: Mapping[str, bytes]) -> Found:
         for anchor, entry in own.items()
         if (found := tuple(faults(entry, own, _language(manual, known) or one.language)))
     }
-    compared, agreed = copies.disagreements(_copies(files, folders, known, told), frozenset(inside))
-    told += compared
+    held = tuple(_copies(files, folders, known, told))
+    cited, of_sources = documents.agreed(_cited(files, folders, known, held))
+    compared, agreed = copies.disagreements(held, frozenset(inside), cited, _pages(files, known))
+    told += [*of_sources, *compared]
     said = {(one.finding.span.path, one.figure) for one in compared}
     for (path, key), found in inside.items():
         if (path, key[1]) not in said:
@@ -61,7 +68,40 @@ def read(files: Mapping[str, bytes]) -> Found:
         if folder not in known and "" in known:
             known[folder] = known[""]
     sound = {folder: trusted(one, agreed) for folder, one in known.items()}
-    return Found(folders, sound, tuple(told))
+    histories, of_editions = past_copies.read(files, sound)
+    sound = {
+        folder: replace(one, history=histories.get(folder) or histories.get("") or one.history)
+        for folder, one in sound.items()
+    }
+    for folder, one in sound.items():
+        if one.mark and not one.history.path:
+            path = f"{folder}/{NAME}" if folder else NAME
+            told.append(_unread(path, f"there is no `{NAME}` here, which tells of the editions"))
+    named_so, of_names = named.judged(files, sound)
+    return Found(folders, named_so, (*told, *of_editions, *of_names))
+
+
+def counted(
+    files: Mapping[str, bytes], found: Found
+) -> tuple[Mapping[str, int], Mapping[str, int]]:
+    """How many registers, tables and files of editions there are, and figures in them, by kind."""
+    held = {
+        manual: sum(len(entry.shown) for entry in own.values())
+        for register in found.trusted.values()
+        for manual, own in register.entries.items()
+    }
+    of_files: Counter[str] = Counter()
+    of_figures: Counter[str] = Counter()
+    for folder, register in found.trusted.items():
+        start = f"{folder}/" if folder else ""
+        past = sum(len(one) for one in register.history.figures.values())
+        shown = sum(held[manual] for manual in register.entries)
+        kinds = {"registers": ("register.json", shown), "tables": ("register.csv", shown)}
+        for kind, (name, count) in {**kinds, "edition files": (NAME, past)}.items():
+            if start + name in files:
+                of_files[kind] += 1
+                of_figures[kind] += count
+    return of_files, of_figures
 
 
 def _folders(files: Mapping[str, bytes]) -> tuple[str, ...]:
@@ -113,6 +153,45 @@ def _copies(
         if page is not None and folder in known:
             manual = next(iter(known[folder].entries), folder)
             yield copies.from_page(f"{start}register.html", page, manual)
+
+
+def _cited(
+    files: Mapping[str, bytes],
+    folders: tuple[str, ...],
+    known: Mapping[str, Register],
+    held: Iterable[copies.Copy],
+) -> Iterator[documents.Cited]:
+    """What the files say of the documents cited: the registers, their figures, the sources."""
+    for folder, register in known.items():
+        yield documents.from_json(register.path, files[register.path])
+        path = f"{folder}/sources.html" if folder else "sources.html"
+        if folder in folders and path in files:
+            yield documents.from_page(path, files[path], register.manual_in(folder))
+    for copy in held:
+        if not copy.path.endswith(".json"):
+            yield documents.from_figures(copy.path, copy.rows)
+
+
+def _pages(files: Mapping[str, bytes], known: Mapping[str, Register]) -> copies.Says:
+    """Whether a text stands on a page of a manual, whatever elements it is made of."""
+    folders = {one.manual_in(folder): folder for folder, one in known.items() if folder}
+
+    @lru_cache(maxsize=1)
+    def words(manual: str) -> tuple[str, ...]:
+        start = f"{folders[manual]}/" if manual in folders else ""
+        pages = (path for path in files if path.startswith(start) and path.endswith(".html"))
+        return tuple(
+            _squeezed(_TAG.sub("", files[path].decode("utf-8", "replace"))) for path in pages
+        )
+
+    return lambda manual, text: any(_squeezed(text) in page for page in words(manual))
+
+
+_TAG = re.compile(r"<[^<>]*>")
+
+
+def _squeezed(text: str) -> str:
+    return "".join(html.unescape(text).split())
 
 
 def _told(path: str, data: bytes, key: copies.Key, found: tuple[Fault, ...]) -> Iterator[Told]:

@@ -112,6 +112,25 @@ def _side_of_cut(entry: Entry, name: str, entries: Mapping[str, Entry]) -> str:
     return _DOWN if (name == "high") == shrinks else _UP
 
 
+def beginnings(entry: Entry, published: Ends, entries: Mapping[str, Entry]) -> set[Fraction]:
+    """The published ends by which a text may name a band: where it begins, seen from a better one.
+
+    Where no better band lies beside it that is each of its ends.
+    """
+    ends = {name: value for name, value in published.items() if name in ("low", "high")}
+    better = {
+        value
+        for name, value in ends.items()
+        if any(
+            one.id == entry.id
+            and one.exact.get("high" if name == "low" else "low") == entry.exact.get(name)
+            and _badness(one) < _badness(entry)
+            for one in entries.values()
+        )
+    }
+    return better or set(published.values())
+
+
 def _badness(entry: Entry) -> int:
     colour = entry.part.rpartition("-")[2]
     return _WORSE.index(colour) if colour in _WORSE else 0

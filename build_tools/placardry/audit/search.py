@@ -6,12 +6,14 @@ import html
 import json
 import posixpath
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from placardry.audit.claims import Piece
+from placardry.audit.differing import differing
 from placardry.audit.told import MALFORMED, SEARCH, Told, tell
 from placardry.finding import Span
-from placardry.recognise import quantities
 
 if TYPE_CHECKING:
     from selectolax.lexbor import LexborNode
@@ -21,19 +23,37 @@ _HEADING = re.compile(r"h[1-6]")
 _UNREAD = frozenset(["script", "style", "template"])
 
 
-Section = tuple[str, str]  # heading and text
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading with the text below it; of a page, `pieces` say where its figures lead."""
+
+    text: str
+    pieces: tuple[Piece, ...] = ()
+
+    @property
+    def squeezed(self) -> str:
+        """The text without any white space, which an index places as it likes."""
+        return "".join(self.text.split())
 
 
-def judged(start: str, files: Mapping[str, bytes], unsound: Collection[str] = ()) -> Iterator[Told]:
+Counts = Mapping[str, int]
+
+
+def judged(
+    start: str, files: Mapping[str, bytes], unsound: Collection[str] = ()
+) -> tuple[list[Told], tuple[Counts, Counts]]:
     """What is wrong with the index of a manual, which lies there as JSON and as a script.
 
-    What two of the three (both files and the page) say is taken for true.
+    What two of the three (both files and the page) say is taken for true. Counted are the files
+    of the index and the figures in them.
 
     Args:
         start: the folder of the manual as it begins a path
         files: those of the manual, by path in it
         unsound: pages of which it was told already that they are not as they were built
     """
+    told: list[Told] = []
+    figures = 0
     read: dict[str, dict[str, Section]] = {}
     pages: dict[str, dict[str, Section]] = {}
     language = "en"
@@ -43,11 +63,11 @@ def judged(start: str, files: Mapping[str, bytes], unsound: Collection[str] = ()
         try:
             text = files[name].decode()
             whole = json.loads(text[text.index("{") : text.rindex("}") + 1])
-            rows = {row["location"]: (row["title"], row["text"]) for row in whole["docs"]}
+            rows = {row["location"]: _indexed(row["title"], row["text"]) for row in whole["docs"]}
             language = str(whole["config"]["lang"][0])
         except (KeyError, TypeError, ValueError, IndexError) as fault:
             message = f"the search index cannot be read: {fault}"
-            yield tell(MALFORMED, Span(start + name), message, _MEND)
+            told.append(tell(MALFORMED, Span(start + name), message, _MEND))
             continue
         read[name] = rows
     for location in sorted({one for rows in read.values() for one in rows}):
@@ -59,26 +79,33 @@ def judged(start: str, files: Mapping[str, bytes], unsound: Collection[str] = ()
             pages[page] = sections(files[page]) if page in files else {}
         said = {name: rows[location] for name, rows in read.items() if location in rows}
         there = pages[page].get(anchor)
-        for name, other in _odd(said, there, page).items():
+        held = there.pieces if there else ()
+        figures += len(said) * sum(bool(piece.figure) for piece in held)
+        for name, (mine, other) in _odd(said, there, page).items():
             line = _line(files.get(name, b""), location, name)
             span = Span(start + name, line, 1, line, 1)
-            mine = there if name == page else said[name]
-            yield _told(span, location, mine, other, language)
+            told.append(_told(span, location, mine, other, held, language))
+    return told, ({_KIND: len(read)}, {_KIND: figures})
 
 
 _NAME = "search/search_index"
+_KIND = "search indexes"
 _MEND = "build the manual again"
+Sides = tuple[Section, Section | None]
 
 
-def _odd(
-    said: Mapping[str, Section], there: Section | None, page: str
-) -> dict[str, Section | None]:
-    """Which of the files stand alone with what they say, and what the rest say."""
-    squeezed = {name: _squeezed(" ".join(one)) for name, one in said.items()}
-    own = None if there is None else _squeezed(" ".join(there))
-    if len(squeezed) > 1 and len(set(squeezed.values())) == 1 and own not in squeezed.values():
-        return {page: next(iter(said.values()))} if there is not None else dict.fromkeys(said)
-    return {name: there for name, one in squeezed.items() if one != own}
+def _indexed(title: str, text: str) -> Section:
+    return Section(html.unescape(_TAG.sub(" ", f"{title} {text}")))
+
+
+def _odd(said: Mapping[str, Section], there: Section | None, page: str) -> dict[str, Sides]:
+    """Which of the files stand alone with what they say, each with what the rest say."""
+    squeezed = {one.squeezed for one in said.values()}
+    if len(said) > 1 and len(squeezed) == 1 and there and there.squeezed not in squeezed:
+        return {page: (there, next(iter(said.values())))}
+    right = there.squeezed if there else None
+    sound = next((one for one in said.values() if one.squeezed == right), there)
+    return {name: (one, sound) for name, one in said.items() if one.squeezed != right}
 
 
 def _line(data: bytes, location: str, name: str) -> int:
@@ -88,49 +115,78 @@ def _line(data: bytes, location: str, name: str) -> int:
 
 
 def _told(
-    span: Span, location: str, said: Section | None, other: Section | None, language: str
+    span: Span,
+    location: str,
+    mine: Section,
+    other: Section | None,
+    figures: tuple[Piece, ...],
+    language: str,
 ) -> Told:
-    if said is None or other is None:
+    if other is None:
         message = f"the search index leads to `{location}`, which is not there"
         return tell(SEARCH, span, message, _MEND, "", location)
-    mine, theirs = (html.unescape(_TAG.sub(" ", " ".join(one))) for one in (said, other))
-    known = {one.figure for one in quantities(theirs, language)}
-    stray = [one.text for one in quantities(mine, language) if one.figure not in known]
-    what = f"`{stray[0]}`" if stray else "words"
-    message = f"`{location}` has {what} here, which the search index or the page has not"
-    found = stray[0] if stray else " ".join(mine.split())
-    return tell(SEARCH, span, message, _MEND, "", found, " ".join(theirs.split()))
+    words = differing(mine.text, other.text, language)
+    message = f"`{location}` has `{words.found}` here, where the search index or the page has "
+    message += f"`{words.expected}`"
+    figure = _figure(figures, words.start, words.end)
+    return tell(SEARCH, span, message, _MEND, figure, words.found, words.expected)
 
 
-def _squeezed(text: str) -> str:
-    """A text without tags and without any white space, which an index places as it likes."""
-    return "".join(html.unescape(_TAG.sub("", text)).split())
+_NEAR = 12
+_NEAR_AFTER = 60
+
+
+def _figure(pieces: tuple[Piece, ...], start: int, end: int) -> str:
+    """The figure in a changed place, close behind it, or else before it.
+
+    `start` and `end` count signs that are no white space.
+    """
+    at, before = 0, ""
+    for piece in pieces:
+        begin, at = at, at + len("".join(piece.text.split()))
+        if not piece.figure:
+            continue
+        if begin >= end + _NEAR:
+            break
+        if at > start:
+            return piece.figure
+        before = piece.figure if start - at < _NEAR_AFTER else ""
+    return before
+
+
+@dataclass(slots=True)
+class _Gathered:
+    head: list[Piece] = field(default_factory=list)
+    text: list[Piece] = field(default_factory=list)
+
+    @property
+    def section(self) -> Section:
+        pieces = (*self.head, Piece(" "), *self.text)
+        return Section("".join(piece.text for piece in pieces), pieces)
 
 
 def sections(data: bytes) -> dict[str, Section]:
-    """The sections of a page by the anchor of their heading: heading and text.
-
-    The first section has the anchor `""`.
-    """
+    """The sections of a page by the anchor of their heading; the first one has the anchor `""`."""
     from selectolax.lexbor import LexborHTMLParser
 
     article = LexborHTMLParser(data.decode("utf-8", "replace")).css_first("article")
-    found: dict[str, list[list[str]]] = {"": [[], []]}
+    found = {"": _Gathered()}
     if article is not None:
-        _gather(article, found, [""])
-    return {anchor: ("".join(head), "".join(text)) for anchor, (head, text) in found.items()}
+        _gather(article, found, [""], "")
+    return {anchor: one.section for anchor, one in found.items()}
 
 
-def _gather(node: LexborNode, found: dict[str, list[list[str]]], here: list[str]) -> None:
+def _gather(node: LexborNode, found: dict[str, _Gathered], here: list[str], target: str) -> None:
     child = node.child
     while child is not None:
         tag = child.tag or ""
         if tag == "-text":
-            found[here[0]][1].append(html.escape(child.text_content or ""))
+            found[here[0]].text.append(Piece(child.text_content or "", target))
         elif _HEADING.fullmatch(tag) and child.attributes.get("id"):
-            if found[""][0] or tag != "h1":
+            if found[""].head or tag != "h1":
                 here[0] = child.attributes["id"] or ""
-            found.setdefault(here[0], [[], []])[0].append(html.escape(child.text()))
+            found.setdefault(here[0], _Gathered()).head.append(Piece(child.text()))
         elif tag not in _UNREAD:
-            _gather(child, found, here)
+            leads = child.attributes.get("href") or "" if tag == "a" else target
+            _gather(child, found, here, leads)
         child = child.next

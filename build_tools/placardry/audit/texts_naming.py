@@ -1,141 +1,205 @@
 """Which figures the words around a quantity speak of.
 
-A figure is *named* by the words of its id, or by its parameter with what tells its figures apart:
-a colour, a condition, a word such as `never above`. It is *touched* where one of its telling words
-stands near. The words are common usage in English and German; no source.
+A figure goes by several names: its id, what the manual calls it, its parameter. Each word of them
+weighs the more, the fewer figures share it. How fully and how near a name is said, with the
+colour, the condition and words such as `never above`, is how well a figure is named.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
+from math import log
 from typing import Any
 
-Entry = Mapping[str, Any]
+from placardry.audit.texts_context import Context, words_of
 
-_COLOURS = {
-    "red": {"red", "redline", "rot", "rote", "roten", "roter"},
-    "yellow": {"yellow", "amber", "gelb", "gelbe", "gelben", "gelber"},
-    "green": {"green", "grün", "grüne", "grünen", "grüner"},
+Entry = Mapping[str, Any]
+Said = Mapping[str, float]
+
+# Words that name nothing.
+_EMPTY = frozenset(
+    words_of(
+        "the a an of and or at in for with to is are on it its that this by from as be before after"
+        " your you when what see one can most more try"
+        " der die das des dem den ein eine einer einem einen und oder von vom zu zum zur im in am"
+        " an bei beim mit für auf aus ist sind vor nach wenn was ihr ihre sie"
+    )
+)
+_ENDINGS = re.compile(r"(?<=[^\W\d_]{3})(?:ings?|ly|ed|ern|em|en|es|er|e|n|s)$")
+_PARTICIPLE = re.compile(r"ge([^\W\d_]{4,}?)e?t")
+# What work is called by one and by another.
+_WORK = {
+    "change": "chang replac fit fitt new ersetz ersetzt wechsel austausch einbau eingebaut neu",
+    "check": "check inspect inspectio prüf kontrollier",
+    "clean": "clea reinig säub",
 }
-_LIMITING = re.compile(
-    r"\b(?P<maximum>max(?:imum|imal|imale)?|limit|not? more than|exceed|at most|up to|höchstens"
-    r"|bis zu)\b"
-    r"|\b(?P<minimum>min(?:imum)?|at least|no less than|mindestens)\b"
-    r"|\b(?P<either>above|over|below|under|über|unter)\b"
-    r"|\b(?P<interval>every|each|alle|jede[nrs]?|service|interval)\b"
-    r"|\b(?P<range>between|from|zwischen|von)\b"
-    r"|\b(?P<nominal>torque|tighten|holds|capacity|set|anziehen|fasst)\b",
-    re.IGNORECASE,
-)
-# Words that many figures share, so that they alone name none.
-_GENERIC = (
-    "temperature speed pressure voltage quantity size time wait maximum minimum limit typical"
-    " engine hours life calendar temperatur drehzahl druck spannung motor the of and a at in for"
-    " with to is on it during while der die das im bei mit am"
-)
-_WORD = re.compile(r"[^\W\d_]+")
+_OF_WORK = 0.4  # the weight of such a word: it tells what is done, not what to
+_SAME = {word: work for work, words in _WORK.items() for word in words.split()}
+_COMPOUND = 5  # letters at least that a word shares with a longer one that it is part of
+
+
+@lru_cache(8192)
+def stem(word: str) -> str:
+    """A word without the endings that English and German put to it; rough, and the same for all."""
+    if word.endswith("ss"):
+        return word
+    if participle := _PARTICIPLE.fullmatch(word):
+        return stem(participle[1])
+    short = _ENDINGS.sub("", word)
+    return _SAME.get(short, short) if short == word else stem(short)
 
 
 @lru_cache(4096)
-def words_of(text: str) -> frozenset[str]:
-    """The words of a text in small letters, an English plural as its singular."""
-    return frozenset(_singular(word.lower()) for word in _WORD.findall(text))
-
-
-def _singular(word: str) -> str:
-    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
-
-
-_TELLING_NOT = frozenset(_singular(word) for word in _GENERIC.split())
+def stems(text: str) -> frozenset[str]:
+    """The stems of the words of a text that name something."""
+    return frozenset(stem(word) for word in words_of(text) if word not in _EMPTY)
 
 
 @dataclass(frozen=True, slots=True)
-class Context:
-    """The words around a quantity: of its sentence, and of the clause that it stands in."""
+class Named:
+    """A figure with what it is called, as stems."""
 
-    sentence: frozenset[str]
-    clause: frozenset[str]
-    kinds: frozenset[str]
+    entry: Entry
+    names: tuple[frozenset[str], ...]
+    held: frozenset[str]
+    colour: str
 
     @classmethod
-    def of(cls, sentence: str, clause: str) -> Context:
-        """The context that the two texts give."""
-        kinds = {name for found in _LIMITING.finditer(clause) for name, hit in
-                 found.groupdict().items() if hit}  # fmt: skip
-        if "either" in kinds:  # `never above` and `wait until it is above` differ in their verbs
-            kinds |= {"maximum", "minimum"}
-        return cls(words_of(sentence), words_of(clause), frozenset(kinds))
-
-    @property
-    def colours(self) -> frozenset[str]:
-        """The colours of scales that the clause names."""
-        return frozenset(name for name, said in _COLOURS.items() if said & self.clause)
-
-
-def touch(entry: Entry, context: Context) -> bool:
-    """Whether a telling word of the figure stands near."""
-    own = words_of(f"{entry['id']} {entry.get('parameter') or ''} {entry.get('name') or ''}")
-    return bool((own - _TELLING_NOT) & context.sentence)
+    def of(cls, entry: Entry) -> Named:
+        """The names of a register entry; `also` are further ones."""
+        part = str(entry["part"] or "")
+        colour = next((one for one in ("red", "yellow", "green") if one in part.split("-")), "")
+        plain = colour or entry["type"] == "interval" or part in ("within", entry["parameter"])
+        own = "" if plain else part
+        said = (entry.get("name") or entry["id"], *entry.get("also", ()))
+        names = {stems(f"{one} {own}".replace("-", " ")) for one in said if one}
+        condition = (entry.get("condition") or {}).get("text") or ""
+        return cls(
+            entry, tuple(sorted(names - {frozenset()}, key=sorted)), stems(condition), colour
+        )
 
 
 @dataclass(frozen=True, slots=True)
-class Naming:
-    """The figures that a context names most fully; `sure` where it can mean no other."""
+class Score:
+    """How well a figure is named.
 
-    entries: tuple[Entry, ...]
-    sure: bool
+    Attributes:
+        points: for comparing figures
+        is_sure: the words name it, and hardly anything else
+        by: the words that count, the most telling first
+    """
 
-
-def named(entries: Iterable[Entry], context: Context) -> Naming:
-    """The figures that the context names most fully; none where it is too vague."""
-    scores = [(*_score(entry, context), entry) for entry in entries]
-    best = max((score for score, _, _ in scores), default=0)
-    found = [(sure, entry) for score, sure, entry in scores if score == best > 0]
-    return Naming(tuple(entry for _, entry in found), any(sure for sure, _ in found))
-
-
-def _score(entry: Entry, context: Context) -> tuple[int, bool]:
-    """How fully a figure is named, 0 where it is not; and whether by what no other has."""
-    part = str(entry.get("part") or "")
-    colour = next((name for name in _COLOURS if name in part.split("-")), "")
-    if (context.colours or colour) and colour not in context.colours:
-        return 0, False
-    if not colour and part and entry["type"] != "interval":
-        return 0, False
-    kind = _kind_fits(entry, context)
-    own = words_of(entry["id"])
-    full = own <= context.sentence and bool(own - _TELLING_NOT)
-    by_id = 2 * len(own) if full and (len(own) > 1 or colour or kind) else 0
-    score = max(by_id, _by_parameter(entry, context) if colour or kind else 0)
-    if not score:
-        return 0, False
-    held = len(_held(entry) & context.sentence)
-    return score + held + 2 * bool(colour) + kind, bool(held or colour)
+    points: float
+    is_sure: bool
+    by: tuple[str, ...]
 
 
-def _by_parameter(entry: Entry, context: Context) -> int:
-    """How many words of a limit's parameter are said, twice; 0 where one of the telling is not."""
-    if entry["type"] != "limit":
-        return 0
-    names = filter(None, (entry.get("parameter"), entry.get("name"), entry.get("short")))
-    telling = [words_of(name) - _TELLING_NOT for name in names]
-    return max((2 * len(one) for one in telling if one and one <= context.sentence), default=0)
+class Namer:
+    """Weighs the names of the figures of one machine."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        self.figures = tuple(map(Named.of, entries))
+        used = {(one.entry["id"], word) for one in self.figures
+                for word in (*frozenset().union(*one.names), *one.held)}  # fmt: skip
+        counts = Counter(word for _, word in used)
+        records = len({one.entry["id"] for one in self.figures})
+        self.weight = {
+            word: (0.5 + log((records + 1) / count)) * (_OF_WORK if word in _WORK else 1)
+            for word, count in counts.items()
+        }
+        self._known: dict[str, tuple[tuple[str, float], ...]] = {}
+
+    def heard(self, context: Context) -> Said:
+        """What is said of the words that figures go by, each with how near it is said."""
+        found: dict[str, float] = {}
+        for word, near in context.said.items():
+            if word not in _EMPTY:
+                for known, share in self._words(stem(word)):
+                    found[known] = max(found.get(known, 0.0), near * share)
+        return found
+
+    def _words(self, said: str) -> tuple[tuple[str, float], ...]:
+        """The known words that a said one is, is a part of, or has as a part."""
+        if said not in self._known:
+            shares = ((known, _share(known, said)) for known in self.weight)
+            self._known[said] = tuple((known, share) for known, share in shares if share)
+        return self._known[said]
+
+    def spoken(self, by: Iterable[str], context: Context) -> tuple[str, ...]:
+        """The words of the context that stand for those of a score, as they were said."""
+        wanted = set(by)
+        return tuple(
+            word
+            for word in sorted(context.said, key=lambda word: -context.said[word])
+            if word in wanted or wanted & {known for known, _ in self._words(stem(word))}
+        )
+
+    def score(self, figure: Named, heard: Said, context: Context) -> Score:
+        """How well a figure is named by what is heard."""
+        if figure.colour and context.colour and figure.colour != context.colour:
+            return _NOT
+        name, points, share = max(
+            (self._said(name, heard) for name in figure.names),
+            key=lambda one: one[1],
+            default=([], 0.0, 0.0),
+        )
+        held = [word for word in figure.held if word in heard]
+        is_kind = _fits(figure.entry, context)
+        has_colour = bool(figure.colour) and figure.colour == context.colour
+        if not name and not held and not has_colour:
+            return Score(_KIND_ALONE if is_kind else 0.0, False, ())
+        points += _HELD * sum(self.weight[word] * heard[word] for word in held)
+        points += min(_KIND, points) * is_kind + _COLOUR * has_colour
+        if context.colour and not figure.colour:
+            points *= _NO_COLOUR
+        by = tuple(sorted({*name, *held}, key=lambda word: -self.weight[word]))
+        if figure.colour and not has_colour:
+            return Score(points, False, by)
+        telling = len(name) > 1 or any(self.weight[word] > _TELLING for word in name)
+        is_near = any(heard[word] > _NEAR for word in name)
+        is_sure = share > _HALF and is_near and (is_kind or has_colour or telling)
+        return Score(points, is_sure, (context.colour, *by) if has_colour else by)
+
+    def _said(self, name: frozenset[str], heard: Said) -> tuple[list[str], float, float]:
+        """The words of a name that are said, how much that says, and which share of it they are."""
+        hit = [word for word in name if word in heard]
+        mass = sum(self.weight[word] * heard[word] for word in hit)
+        whole = sum(self.weight[word] for word in name)
+        return hit, mass * (0.3 + 0.7 * mass / whole), self.share(name, heard)
+
+    def share(self, name: frozenset[str], heard: Said) -> float:
+        """Which share of some words is said, and not too far away."""
+        whole = sum(self.weight[word] for word in name)
+        hit = sum(self.weight[word] for word in name if heard.get(word, 0.0) > _FAINT)
+        return hit / whole if whole else 0.0
 
 
-def _kind_fits(entry: Entry, context: Context) -> bool:
-    if entry["type"] == "interval":
-        return "interval" in context.kinds
-    return entry["kind"] in context.kinds
+# What else is said adds to the points of a name: its condition, kind, colour.
+_HELD, _KIND, _COLOUR, _NO_COLOUR, _KIND_ALONE = 0.4, 1.5, 3.0, 0.7, 1.0
+_HALF = 0.5  # of a name must be said, so that it is named
+_NEAR, _FAINT = 0.3, 0.2  # how near a word must be said to name a figure, and to count as said
+_TELLING = 4.0  # the weight of a word that hardly any other figure has
+_NOT = Score(0.0, False, ())
 
 
-def _held(entry: Entry) -> frozenset[str]:
-    """The telling words of the condition under which a figure holds."""
-    return _telling((entry.get("condition") or {}).get("text") or "")
+def _share(known: str, said: str) -> float:
+    """How much of a known word is said by another: one may be a part of the other.
+
+    The first part of a German compound tells it from others, the last is what many have in common.
+    """
+    if known == said:
+        return 1.0
+    short, long = sorted((known, said), key=len)
+    if len(short) < _COMPOUND:
+        return 0.0
+    return 0.8 if long.startswith(short) else 0.3 if long.endswith(short) else 0.0
 
 
-@cache
-def _telling(text: str) -> frozenset[str]:
-    return words_of(text) - _TELLING_NOT
+def _fits(entry: Entry, context: Context) -> bool:
+    """Whether the clause speaks of figures of its kind."""
+    kind = "interval" if entry["type"] == "interval" else entry["kind"]
+    return kind in context.kinds

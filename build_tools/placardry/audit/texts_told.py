@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from placardry.audit.texts import Judged, Verdict
+from placardry.audit.texts import Judged
+from placardry.audit.texts_meant import Verdict
+from placardry.audit.texts_reading import Running
+from placardry.errors import Malformed
 from placardry.finding import Family, Finding, Rule, Severity, Span
 
 RULES = {
@@ -47,36 +51,111 @@ RULES = {
 }
 
 
+UNREAD = Rule(
+    "published-text-unread",
+    Severity.ERROR,
+    Family.EDITIONS,
+    """A text published elsewhere could not be read, so that nothing in it was judged.
+
+    A picture of a text, a film itself or a word processor's file holds no text to read.
+
+    Source: common practice, no source.
+    """,
+)
+BROKEN = Rule(
+    "cue-without-time",
+    Severity.WARNING,
+    Family.EDITIONS,
+    """The timing of a cue is none, so that players drop its words.
+
+    Its words are judged all the same.
+
+    Source: W3C, WebVTT: The Web Video Text Tracks Format, section 4.1 (file structure).
+    """,
+)
+
+
+def unread(path: str, fault: Malformed) -> Finding:
+    """That a file could not be read."""
+    return Finding(UNREAD, Span(path, 1, 1, 1, 1), fault.message, fault.mend)
+
+
+def broken(text: Running) -> Iterator[Finding]:
+    """The cues of a text whose timing cannot be read."""
+    for line in text.broken:
+        said = text.lines[line - 1]
+        span = Span(text.path, line, 1, line, len(said) + 1)
+        message = f"`{said.strip()}` is no timing of a cue"
+        yield Finding(BROKEN, span, message, "write it as `00:01:02.000 --> 00:01:04.000`")
+
+
 def findings(judged: Iterable[Judged]) -> Iterator[Finding]:
     """What is to be said of the figures that are not current."""
     for one in judged:
         if one.verdict is Verdict.CURRENT:
             continue
-        where = f" at {one.place.label}" if one.place.label else ""
-        says = f"`{one.text}`{where} in “{_short(one.around)}”"
-        span = Span(one.path, one.place.line, one.column, one.place.line, one.column + 1)
+        where = f"at {one.place.label} " if one.place.label else ""
+        says = f"{where}“{_around(one)}” says `{one.text}`"
+        span = Span(one.path, one.place.line, one.columns[0], one.place.line, one.columns[1])
+        mend = f"say {one.expected} there, or "
         if one.verdict is Verdict.UNKNOWN:
-            message, mend = f"{says} is no figure that can be told", _LOOK
+            message, mend = f"{says}, {_unknown(one)}", _ANOTHER if one.machine else _LOOK
         elif one.verdict is Verdict.STALE:
-            message = f"{says} was `{one.figure}` in edition {one.edition}; it is {one.expected}"
-            mend = f"say {one.expected} there, or withdraw the text"
+            since = f"since edition {one.since} it is" if one.since else "the book now says"
+            message = f"{says}, as `{one.figure}` was in edition {one.edition}; {since} "
+            message, mend = message + one.expected, mend + "withdraw the text"
+        elif one.meant and one.meant.turned:
+            kind = one.meant.entry["kind"]
+            message = f"{says} with “{one.meant.turned}”, but `{one.figure}` is a {kind}"
+            mend = f"say there that {one.expected} is a {kind}"
         else:
-            message = f"{says} contradicts `{one.figure}`, which is {one.expected}"
-            mend = f"say {one.expected} there, or name what else is meant"
+            message = f"{says}, but `{one.figure}` is {one.expected}"
+            mend += "name what else is meant"
+        if one.by and one.figure:
+            message += f" (known by {', '.join(f'“{word}”' for word in one.by[:4])})"
         yield Finding(RULES[one.verdict], span, message, mend)
 
 
 _LOOK = "compare it with the manual, and name the figure beside the value"
+_ANOTHER = "judge it with `--machine` and the id of that machine"
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= 90 else text[:89] + "…"
+def _unknown(one: Judged) -> str:
+    if one.machine:
+        return f"but of another machine (“{one.machine}”)"
+    if one.figure:
+        return f"which may be a reading of `{one.figure}`, {one.expected}"
+    return "which is no figure that can be told"
 
 
-def as_json(judged: Iterable[Judged]) -> str:
-    """Every quantity found, also those that are current.
+_MOST = 70  # letters of a sentence that is shown
 
-    Shape: `{"quantities": [{file, line, at, text, around, verdict, figure, expected, edition}]}`.
+
+def _around(one: Judged) -> str:
+    """The sentence around the quantity, cut to what stands near it."""
+    text = one.around
+    if len(text) <= _MOST:
+        return text
+    at = max(text.find(one.text), 0)
+    start = max(min(at - (_MOST - len(one.text)) // 2, len(text) - _MOST), 0)
+    cut = text[start : start + _MOST]
+    return f"{'…' if start else ''}{cut}{'…' if start + _MOST < len(text) else ''}"
+
+
+def summary(judged: Iterable[Judged], texts: int) -> str:
+    """How many quantities there are, by verdict, in one line."""
+    counts = Counter(one.verdict for one in judged)
+    told = ", ".join(f"{counts[verdict]} {verdict}" for verdict in Verdict if counts[verdict])
+    count = sum(counts.values())
+    quantities = f"{count} quantit{'y' if count == 1 else 'ies'}"
+    return f"{quantities} in {texts} text{'s' * (texts != 1)}" + (f": {told}" if told else "")
+
+
+def as_json(judged: Iterable[Judged], told: Iterable[Finding] = ()) -> str:
+    """Every quantity found, also those that are current; and what could not be read.
+
+    Shape: `{"quantities": [{file, line, at, text, around, verdict, figure, expected, edition,
+    since, by, machine}], "findings": [{rule, file, line, message, mend}]}`.
     """
     listed = [
         {
@@ -88,8 +167,22 @@ def as_json(judged: Iterable[Judged]) -> str:
             "verdict": str(one.verdict),
             "figure": one.figure or None,
             "expected": one.expected or None,
-            "edition": one.edition or None,
+            "edition": one.edition,
+            "since": one.since,
+            "by": list(one.by),
+            "machine": one.machine or None,
         }
         for one in judged
     ]
-    return json.dumps({"quantities": listed}, indent=1, ensure_ascii=False) + "\n"
+    unread = [
+        {
+            "rule": one.rule.name,
+            "file": one.span.path,
+            "line": one.span.line,
+            "message": one.message,
+            "mend": one.mend,
+        }
+        for one in told
+    ]
+    whole = {"quantities": listed, "findings": unread}
+    return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"

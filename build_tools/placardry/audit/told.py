@@ -5,9 +5,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from placardry.finding import Family, Finding, Rule, Severity, Span, in_order
 from placardry.report import report
+
+if TYPE_CHECKING:
+    from placardry.audit.claims import Claim
 
 
 def _rule(name: str, manual: str) -> Rule:
@@ -55,6 +59,24 @@ UNCONDITIONED = _rule(
 
     The condition stands in the same sentence, table row, cell or list item, as the register
     words it; else an owner takes a limit at full power for one at all times.
+
+    Source: common practice, no source.
+    """,
+)
+NEGATED = _rule(
+    "condition-negated",
+    """A word before the condition of a figure turns it into its opposite: `not at full throttle`.
+
+    The limit is then read as one that holds at all other times.
+
+    Source: common practice, no source.
+    """,
+)
+BOUND = _rule(
+    "bound-word-contradicts",
+    """The word before a figure says the wrong side: `at least` before a maximum.
+
+    It is judged by the kind of the figure, and in a PDF by the same words on the manual's pages.
 
     Source: common practice, no source.
     """,
@@ -146,6 +168,27 @@ BOOK = _rule(
 )
 
 
+FORMER = _rule(
+    "former-value-changed",
+    """A value that is printed as history is not what its figure was in the edition named.
+
+    It must say of which figure and edition it is; `editions.json` tells what stood there.
+
+    Source: common practice, no source.
+    """,
+)
+PAST = _rule(
+    "editions-disagree",
+    """What is said of an edition or of a card's code differs from what `editions.json` tells.
+
+    It lies in the folder of each manual and beside the merged register; the copies, the page of
+    editions, the card check and the foot of each card must say the same.
+
+    Source: common practice, no source.
+    """,
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """A finding of the audit: which figure, what stands there, what should (as in the JSON)."""
@@ -169,10 +212,33 @@ def tell(
     return Told(Finding(rule, span, message, mend), figure, found, expected)
 
 
-def as_json(told: Iterable[Told], quantities: int, files: Mapping[str, int]) -> str:
+def told_of(
+    rule: Rule,
+    claim: Claim,
+    says: str,
+    mend: str,
+    expected: str = "",
+    figure: str = "",
+    found: str = "",
+) -> Told:
+    """A finding on a figure where it is printed; the reader of the file adds the line.
+
+    `figure` and `found` are as the claim has them where they are not given.
+    """
+    block = claim.block
+    where = f" on page {block.page}" if block.page else ""
+    shown, around = (" ".join(text.split()) for text in (claim.text, claim.group))
+    near = f" in “{around if len(around) <= 90 else around[:89] + '…'}”" if around != shown else ""
+    message = f"`{shown}`{where}{near} {says}"
+    span = Span(block.file)
+    return tell(rule, span, message, mend, figure or claim.anchor, found or shown, expected)
+
+
+def as_json(told: Iterable[Told], quantities: Mapping[str, int], files: Mapping[str, int]) -> str:
     """The findings in the shape that `check` gives them, with figure, found and expected.
 
-    Shape: `{"findings": [{…, "figure", "found", "expected"}], "quantities": n, "files": {…}}`.
+    Shape: `{"findings": [{…, "figure", "found", "expected"}], "quantities": {…}, "files": {…}}`,
+    the last two by kind of file.
     """
     known = {one.finding: one for one in told}
     whole = json.loads(report(known, {}, format="json"))
@@ -180,5 +246,5 @@ def as_json(told: Iterable[Told], quantities: int, files: Mapping[str, int]) -> 
         one = known[finding]
         row["figure"] = one.figure or None
         row["found"], row["expected"] = one.found or None, one.expected or None
-    whole |= {"quantities": quantities, "files": dict(sorted(files.items()))}
+    whole |= {"quantities": dict(sorted(quantities.items())), "files": dict(sorted(files.items()))}
     return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"

@@ -5,14 +5,14 @@ from __future__ import annotations
 import html
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from placardry.audit import KINDS, Audited
-from placardry.audit.claims import Claim, claims
-from placardry.audit.judge import judge, plain
+from placardry.audit import KINDS, Audited, bounds, former
+from placardry.audit.claims import Block, Claim, claims, plain
+from placardry.audit.judge import judge
 from placardry.audit.register import Register
-from placardry.audit.told import MALFORMED, Told, tell
+from placardry.audit.told import MALFORMED, NEGATED, UNCONDITIONED, WRONG, Told, tell
 from placardry.errors import PlacardryError
 from placardry.finding import Span
 
@@ -24,7 +24,7 @@ def all_traced(files: Iterable[tuple[str, bytes]], registers: Mapping[str, Regis
 
 def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited:
     """Every figure of one file judged."""
-    from placardry.audit import pages, pdf
+    from placardry.audit import page_data, pages, pdf
 
     end = path.rpartition(".")[2]
     folder = next((one for one in registers if one and path.startswith(f"{one}/")), "")
@@ -34,20 +34,57 @@ def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited
         language, blocks = (pdf if end == "pdf" else pages).read(path, data)
     except PlacardryError as fault:
         message = f"the file cannot be read: {fault}"
-        return Audited((tell(MALFORMED, Span(path), message, "build again"),), 0, counted)
+        return Audited((tell(MALFORMED, Span(path), message, "build again"),), counted)
     if register is None:
         register = Register(path, "", None, {})
-    told: list[Told] = []
+    bounded: list[bounds.Bounded] = []
+    told = list(_of_editions(path, data, blocks, register, folder))
+    held, of_data = page_data.judged(path, data, register, folder) if end == "html" else (0, [])
+    told += of_data
     seen: Counter[str] = Counter()
     for claim in claims(blocks, language or register.language or "en", folder):
         seen[" ".join(claim.text.split())] += 1
         if path.endswith("register.html") and not claim.anchor and _is_as_written(claim, register):
             continue
-        for one in judge(claim, register, registers):
+        judged = list(judge(claim, register, registers))
+        for one in judged:
             line = claim.block.line or (1 if claim.block.page else _line(data, claim, seen))
             span = Span(path, line, 1, line, 1)
             told.append(replace(one, finding=replace(one.finding, span=span)))
-    return Audited(tuple(told), seen.total(), counted)
+        if not judged and (said := bounds.bounded(claim, Span(path))):
+            bounded.append(said)
+    return Audited(tuple(_once(told)), counted, {KINDS[end]: seen.total() + held}, tuple(bounded))
+
+
+def _once(told: Iterable[Told]) -> Iterator[Told]:
+    """What was found, but a condition that is wrong for both units of a figure once.
+
+    Nor is it told that a condition is not there where its own time allowed has another value.
+    """
+    said = set()
+    known = list(told)
+    wrong = {one.figure for one in known if one.finding.rule == WRONG}
+    for one in known:
+        if one.finding.rule in (UNCONDITIONED, NEGATED):
+            key = (one.finding.rule, one.figure, one.found)
+            if key in said or f"{one.figure.partition('.')[0]}.within" in wrong:
+                continue
+            said.add(key)
+        yield one
+
+
+def _of_editions(
+    path: str, data: bytes, blocks: Iterable[Block], register: Register, folder: str
+) -> Iterator[Told]:
+    """What a file says of editions and codes, and should not."""
+    name, history = path.rpartition("/")[2], register.history
+    if name == "editions.html":
+        yield from former.page_of_editions(path, data, history)
+    elif name == "check.html":
+        yield from former.card_check(path, data, history, register.manual_in(folder))
+    elif path.endswith(".pdf"):
+        for block in blocks:
+            yield from former.printed(Span(path), block.text, register)
 
 
 def _is_as_written(claim: Claim, register: Register) -> bool:

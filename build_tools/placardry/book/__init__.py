@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from placardry import nodes
 from placardry.book.cards import Card
@@ -108,6 +108,7 @@ class Book:
     different machines. `files` holds the bytes of each file, for excerpts.
 
     Attributes:
+        parts: what the loader read from each file, for a later state that holds the same file
         broken: `kind/id` of records that could not be read; nobody complains of them twice
         unread: files that could not be read as a whole, so that any name may have stood there
     """
@@ -121,6 +122,7 @@ class Book:
     unread: frozenset[str] = frozenset()
     files: Mapping[str, bytes] = field(default_factory=dict, compare=False, repr=False)
     roots: Mapping[str, nodes.Mapping] = field(default_factory=dict, compare=False, repr=False)
+    parts: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def may_hold_more(self) -> bool:

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
-from placardry.book.record import ControlId, FigureId, InstrumentId, Part, Record, Text, record
+from placardry.book.record import (
+    Applicability,
+    ControlId,
+    FigureId,
+    InstrumentId,
+    Part,
+    Record,
+    Text,
+    record,
+)
 from placardry.quantity import Quantity
 
 
@@ -75,6 +84,9 @@ class PanelItem(Part):
     """One thing on a panel, at the place of its middle.
 
     Units: `at` and `size` are whole millimetres from the panel's upper left corner.
+
+    Attributes:
+        applies: the machines on whose panel it is
     """
 
     at: tuple[int, ...]
@@ -83,6 +95,7 @@ class PanelItem(Part):
     cover: Text | None = None
     hole: Quantity | None = None
     size: tuple[int, ...] = ()
+    applies: tuple[Applicability, ...] = ()
 
 
 @record

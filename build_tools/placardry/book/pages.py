@@ -33,6 +33,8 @@ class Page(Record):
         chapter: where it stands in the manual
         order: its place among the pages of its chapter
         translates: the page that it is a translation of, with `of`, that page's digest
+        was: the digest of an older original, where the page still says what that said; or
+            `untranslated`, where the original's own words stand in it
     """
 
     title: Text
@@ -44,4 +46,5 @@ class Page(Record):
     language: str | None = None
     translates: str | None = None
     of: str | None = None
+    was: str | None = None
     passages: tuple[Passage, ...] = ()

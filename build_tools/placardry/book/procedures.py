@@ -8,7 +8,6 @@ from typing import Literal
 from placardry.book.record import (
     Applicability,
     ButtonId,
-    ChannelId,
     ConditionId,
     ControlId,
     FaultId,
@@ -16,6 +15,7 @@ from placardry.book.record import (
     ParameterId,
     Part,
     ProcedureId,
+    ReadingId,
     Record,
     ScreenId,
     SettingId,
@@ -174,9 +174,9 @@ class WaitUntilStep(Step):
 
 @record
 class ReadStep(Step):
-    """Read a channel or a parameter, and note it where `record` says."""
+    """Read a channel, a timer or a parameter, and note it where `record` says."""
 
-    read: ChannelId | None = None
+    read: ReadingId | None = None
     reading: ParameterId | None = None
     record: Text | None = None
 

@@ -119,7 +119,7 @@ AlarmId = Annotated[str, refers("alarm")]
 SettingId = Annotated[str, refers("setting")]
 FigureId = Annotated[str, refers(*FIGURE_KINDS)]  # `id` or `id.part`
 ScreenId = Annotated[str, refers("screen")]  # `instrument/screen`
-ChannelId = Annotated[str, refers("channel")]  # `instrument/channel`
+ReadingId = Annotated[str, refers("channel", "timer")]  # `instrument/channel`, or a timer of it
 TimerId = Annotated[str, refers("timer")]  # `instrument/timer`
 ButtonId = Annotated[str, refers("control", "button")]  # a control, or `instrument/button`
 

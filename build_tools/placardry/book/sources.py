@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping as Map
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated, Literal
@@ -89,18 +90,29 @@ class Edition(Part):
     """An issued state of the book, as the ledger tells it.
 
     Attributes:
+        summary: what is new, by language; the book's own comes first
         digest: digest of the meaning of the whole book when it was issued
-        changes: the figures that are not as in the edition before
-        cards: the cards whose faces are not as in the edition before, each with its manual
-        because: why it was withdrawn
+        after: the edition that stood until then; None where none did
+        changes: the figures that are not as in that edition
+        cards: the cards whose faces are not as in that edition, each with its manual
+        withdrawn: the day on which it was withdrawn
+        because: why it was, by language
     """
 
     number: int
     dated: date
     approver: str
-    summary: Text
+    summary: Map[str, Text]
     digest: str
-    withdrawn: date | None = None
+    after: int | None = None
     changes: tuple[FigureChange, ...] = field(default=(), compare=False)
     cards: tuple[tuple[str, str], ...] = field(default=(), compare=False)
-    because: str = ""
+    withdrawn: date | None = None
+    because: Map[str, Text]
+
+
+def said_in(texts: Map[str, str], language: str) -> tuple[str, str]:
+    """What an edition says in a language, or else in the book's own; and which of them it is."""
+    own = language.partition("-")[0].lower()
+    found = own if own in texts else next(iter(texts), own)
+    return texts.get(found, ""), found

@@ -10,12 +10,12 @@ import gc
 import os
 import sys
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
 from typing import NoReturn
 
 from placardry import __version__
-from placardry.cli import audit_output, commands, issue
+from placardry.cli import commands
+from placardry.cli.options import Command, add_audit, add_issuing, count, day
 from placardry.errors import PlacardryError
 
 FORMATS = ("text", "json", "sarif", "markdown")
@@ -72,22 +72,22 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"placardry {__version__}")
     known = parser.add_subparsers(metavar="COMMAND", required=True)
 
-    def add(name: str, run: Callable[[argparse.Namespace], int], about: str) -> _Command:
+    def add(name: str, run: Callable[[argparse.Namespace], int], about: str) -> Command:
         command = known.add_parser(name, help=about, description=about)
         command.set_defaults(command=run)
         return command
 
-    def add_for_book(name: str, run: Callable[[argparse.Namespace], int], about: str) -> _Command:
+    def add_for_book(name: str, run: Callable[[argparse.Namespace], int], about: str) -> Command:
         command = add(name, run, about)
         command.add_argument(
             "--book", type=Path, default=Path(), metavar="DIR", help="the book's folder (this one)"
         )
         return command
 
-    def add_judging(name: str, run: Callable[[argparse.Namespace], int], about: str) -> _Command:
+    def add_judging(name: str, run: Callable[[argparse.Namespace], int], about: str) -> Command:
         command = add_for_book(name, run, about)
         command.add_argument(
-            "--on", type=_day, metavar="DATE", help="judge dates by this day (the book's date)"
+            "--on", type=day, metavar="DATE", help="judge dates by this day (the book's date)"
         )
         return command
 
@@ -127,8 +127,13 @@ def _parser() -> argparse.ArgumentParser:
         action="append",
         default=[],
         metavar="TASK=H,DATE",
-        help="when a task was done; may be repeated, also for one task",
+        help="when a task was done, or TASK=never; may be repeated, also for one task",
     )
+    due.add_argument(
+        "--event", action="append", default=[], metavar="TASK=yes|no",
+        help="whether what a task is done after has happened since; may be repeated",
+    )  # fmt: skip
+    due.add_argument("--new", type=day, metavar="DATE", help="when the machine was new")
     due.add_argument("--severe", action="store_true", help="the machine is used hard")
     due.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
 
@@ -137,8 +142,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     approve.add_argument("names", nargs="+", metavar="ID", help="as `limit/coolant`, or `coolant`")
     approve.add_argument("--by", required=True, metavar="NAME", help="who approves")
-    approve.add_argument("--on", required=True, type=_day, metavar="DATE", help="and on which day")
+    approve.add_argument("--on", required=True, type=day, metavar="DATE", help="and on which day")
     approve.add_argument("--author", metavar="NAME", help="who wrote what is approved")
+
+    translate = add_for_book(
+        "translate", commands.translate, "Write down what is still to be translated."
+    )
+    translate.add_argument("language", metavar="LANGUAGE", help="as manuals name it: de")
 
     review = add_judging("review", commands.review, "Say what a change does to the limits.")
     review.add_argument("before", metavar="BASE", help="a git revision, a folder or an edition")
@@ -152,12 +162,12 @@ def _parser() -> argparse.ArgumentParser:
         "--out", type=Path, metavar="DIR", help="write a page with pictures of the cards there"
     )
     review.add_argument(
-        "--most", type=_count, metavar="N", help="letters at most; the least dangerous go first"
+        "--most", type=count, metavar="N", help="letters at most; the least dangerous go first"
     )
 
-    _add_audit(add)
+    add_audit(add)
 
-    _add_issuing(add_for_book, add_judging)
+    add_issuing(add_for_book)
 
     explain = add_judging(
         "explain",
@@ -174,67 +184,6 @@ def _parser() -> argparse.ArgumentParser:
     new = add("new", commands.new, "Start a book of your own from a small sound one.")
     new.add_argument("folder", type=Path, metavar="DIR", help="a new folder")
     return parser
-
-
-_Command = argparse.ArgumentParser
-_Add = Callable[[str, Callable[[argparse.Namespace], int], str], _Command]
-
-
-def _add_audit(add: _Add) -> None:
-    """The command that reads back what was published."""
-    command = add("audit", audit_output.audit, "Trace every published figure, here or elsewhere.")
-    command.add_argument(
-        "out", type=Path, nargs="?", metavar="OUT", help="a published folder, or one manual's"
-    )
-    command.add_argument(
-        "--book", type=Path, metavar="DIR", help="compare it with the figures of this book too"
-    )
-    command.add_argument(
-        "--text",
-        type=Path,
-        nargs="+",
-        default=[],
-        metavar="FILE",
-        help="judge what was published elsewhere: captions, web pages, texts, PDFs",
-    )
-    command.add_argument("--machine", metavar="ID", help="whose figures such texts mean")
-    command.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
-    command.add_argument(
-        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes to use"
-    )
-
-
-def _add_issuing(add_for_book: _Add, add_judging: _Add) -> None:
-    """The commands on editions and the cards issued in them."""
-    release = add_judging("release", issue.release, "Issue an edition, or withdraw one.")
-    release.add_argument("--by", metavar="NAME", help="who approves it")
-    release.add_argument("--author", metavar="NAME", help="who wrote what has changed")
-    what = release.add_mutually_exclusive_group(required=True)
-    what.add_argument("--summary", metavar="TEXT", help="what is new, for owners")
-    what.add_argument("--withdraw", type=_count, metavar="N", help="the edition to withdraw")
-    release.add_argument("--because", metavar="TEXT", help="why it is withdrawn")
-
-    cards = add_for_book("cards", issue.cards, "Say which issued cards still hold.")
-    cards.add_argument("--code", metavar="CODE", help="only this one, as printed on the card")
-    cards.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
-
-    recall = add_for_book("recall", issue.recall, "Say which aircraft carry outdated cards.")
-    recall.add_argument("list", type=Path, metavar="LIST", help="CSV: serial, machine, cards")
-    recall.add_argument("--out", type=Path, metavar="DIR", help="write change notices there")
-    recall.add_argument("--format", choices=("text", "json"), default="text", help="how (text)")
-
-
-def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"`{text}` is not a date such as 2026-05-01") from None
-
-
-def _count(text: str) -> int:
-    if text.isascii() and text.isdigit() and int(text[:9]) > 0:
-        return int(text[:9])
-    raise argparse.ArgumentTypeError(f"`{text}` is not a whole number above nothing")
 
 
 def _port(text: str) -> int:

@@ -57,11 +57,19 @@ def _audit_output(options: argparse.Namespace) -> int:
 
 def summary(found: Audited) -> str:
     """How much was read, and whether all of it was traced, in one line."""
-    counted = sorted(found.files.items(), key=lambda one: (-one[1], one[0]))
-    kinds = ", ".join(f"{n} {kind if n != 1 else kind[:-1]}" for kind, n in counted)
+    counted = sorted(found.files.items(), key=lambda one: (-found.quantities.get(one[0], 0), one))
+    kinds = ", ".join(
+        f"{found.quantities.get(kind, 0)} in {n} {kind if n != 1 else _one(kind)}"
+        for kind, n in counted
+    )
     count = len(found.told)
     end = "all traced" if not count else f"{count} finding{'' if count == 1 else 's'}"
-    return f"{found.quantities} quantities in {kinds}: {end}"
+    return f"{found.total} quantities ({kinds}): {end}"
+
+
+def _one(kinds: str) -> str:
+    """The name of one thing, by that of several."""
+    return "search index" if kinds == "search indexes" else kinds.removesuffix("s")
 
 
 def _with_book(found: Audited, files: Mapping[str, bytes], root: Path) -> Audited:

@@ -5,17 +5,20 @@ from __future__ import annotations
 import argparse
 import os
 import re
+import shutil
 import sys
-from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from placardry.errors import PlacardryError
+from placardry.errors import Malformed, PlacardryError
 
 if TYPE_CHECKING:
-    from placardry.audit.texts import Judged, Was
+    from placardry.audit.texts import Judged
+    from placardry.audit.texts_meant import Was
+    from placardry.audit.texts_reading import Running
+    from placardry.figures import Figure
     from placardry.prepared import Prepared
     from placardry.resolve import Manual
 
@@ -23,42 +26,71 @@ _LARGEST = 64 * 1024 * 1024
 
 
 def audit_texts(options: argparse.Namespace) -> int:
-    """Judge the files; 1 where one of their figures contradicts the book or is out of date."""
-    from placardry import ledger
-    from placardry.audit.texts import judge
-    from placardry.audit.texts_reading import read
-    from placardry.audit.texts_told import as_json, findings
-    from placardry.finding import has_errors
+    """Judge the files; 1 where one cannot be read, contradicts the book or is out of date."""
+    from placardry.audit.texts_told import as_json, broken, findings, summary, unread
+    from placardry.finding import has_errors, in_order
     from placardry.prepared import prepare
     from placardry.report import report
 
     if not options.machine:
         raise PlacardryError("`audit --text` needs `--machine ID`: whose figures are meant")
+    files = {path.as_posix(): _bytes(path) for path in options.text}
     prepared = prepare(options.book)
-    history = history_of(ledger.states(ledger.read(prepared.files)), options.machine)
-    judged: list[Judged] = []
-    files: dict[str, bytes] = {}
-    for path in options.text:
-        data = files[path.as_posix()] = _bytes(path)
-        running = read(path.as_posix(), data)
-        language = language_of(running.text)
-        entries = _entries(_manual(prepared, options.machine, language))
-        judged += judge([running], entries, language, history)
-    found = tuple(findings(judged))
+    prepared.manual_of(options.machine)
+    texts, faults = _read(files)
+    judged = list(judged_texts(prepared, options.machine, texts))
+    told = [unread(path, fault) for path, fault in faults.items()]
+    told += [one for text in texts for one in broken(text)]
+    found = in_order((*told, *findings(judged)))
     if options.format == "json":
-        sys.stdout.write(as_json(judged))
+        sys.stdout.write(as_json(judged, told))
     else:
-        readable = {path: data for path, data in files.items() if b"\0" not in data}
+        readable = dict.fromkeys(files, b"\0")  # no line of a file without lines is shown
+        readable |= {one.path: "\n".join(one.lines).encode() for one in texts if one.lines}
         colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-        sys.stdout.write(report(found, readable, colour=colour) if found else "")
-        counts = Counter(one.verdict for one in judged)
-        told = ", ".join(f"{count} {verdict}" for verdict, count in sorted(counts.items()))
-        print(f"{len(judged)} figures in {len(files)} texts" + (f": {told}" if told else ""))
+        width = shutil.get_terminal_size((80, 24)).columns
+        sys.stdout.write(report(found, readable, colour=colour, width=width) if found else "")
+        print(summary(judged, len(texts)))
     return 1 if has_errors(found) else 0
+
+
+def judged_texts(prepared: Prepared, machine: str, texts: Iterable[Running]) -> Iterator[Judged]:
+    """The figures of the texts, each text in its language, against those of a machine.
+
+    Raises:
+        PlacardryError: the book has errors, or no such machine.
+    """
+    from placardry import ledger
+    from placardry.audit.texts import Machines, judge
+    from placardry.audit.texts_meant import Figures
+
+    history = history_of(ledger.states(ledger.read(prepared.files)), machine)
+    machines = Machines.called(*_names(prepared, machine))
+    figures: dict[str, Figures] = {}
+    for text in texts:
+        language = text.language or language_of(text.text)
+        if language not in figures:
+            figures[language] = Figures(_entries(_manual(prepared, machine, language)), history)
+        yield from judge(text, figures[language], language, machines)
+
+
+def _read(files: Mapping[str, bytes]) -> tuple[list[Running], dict[str, Malformed]]:
+    """The texts, and why others cannot be read."""
+    from placardry.audit.texts_reading import read
+
+    texts, faults = [], {}
+    for path, data in files.items():
+        try:
+            texts.append(read(path, data))
+        except Malformed as fault:
+            faults[path] = fault
+    return texts, faults
 
 
 def _bytes(path: Path) -> bytes:
     try:
+        if path.is_dir():
+            raise PlacardryError(f"`{path}` is a folder; name the files in it, as `{path}/*.vtt`")
         if path.stat().st_size > _LARGEST:
             raise PlacardryError(f"`{path}` is larger than {_LARGEST // 2**20} MiB")
         return path.read_bytes()
@@ -77,50 +109,78 @@ def language_of(text: str) -> str:
 
 def history_of(states: Mapping[int, Mapping[str, Any]], machine: str) -> list[Was]:
     """What the figures of a machine were in each edition, the latest first."""
-    from placardry.audit.texts import Was
+    from placardry.audit.texts_meant import Was
 
     return [
         Was(
-            str(edition),
+            edition,
             figure["id"],
             figure.get("part"),
             unit,
-            tuple(Fraction(number) for number in _NUMBER.findall(shown)),
+            _values(unit, shown),
         )
         for edition, manuals in sorted(states.items(), reverse=True)
         for manual in manuals.values()
         if manual["machine"] == machine
         for figure in manual["figures"].values()
         for unit, shown in figure["shown"].items()
-        if unit != "ratio"
     ]
 
 
 _NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 
 
+def _values(unit: str, shown: str) -> tuple[Fraction, ...]:
+    """The numbers of `190 to 210`, of `20 (18 to 22)` the first one, of `1:50` its value."""
+    numbers = [Fraction(number) for number in _NUMBER.findall(shown.partition(" (")[0])]
+    return (numbers[0] / numbers[1],) if unit == "ratio" else tuple(numbers)
+
+
 def _manual(prepared: Prepared, machine: str, language: str) -> Manual:
     """The manual of a machine in the language of a text, or else in the book's own."""
-    first = prepared.manual_of(machine)
     return next(
         (
             manual
             for manual in prepared.manuals
             if manual.machine.id == machine and manual.language.partition("-")[0] == language
         ),
-        first,
+        prepared.manual_of(machine),
     )
 
 
+def _names(prepared: Prepared, machine: str) -> tuple[str, str]:
+    """What the machine is called, its model and its engine too; and what all others are."""
+    names: dict[bool, list[str]] = {True: [], False: []}
+    for manual in prepared.manuals:
+        own, engine = manual.machine, manual.engine
+        names[own.id == machine] += [str(own.name), str(own.model or ""), str(engine.name)]
+    return " ".join(names[True]), " ".join(names[False])
+
+
 def _entries(manual: Manual) -> list[dict[str, Any]]:
-    """The register entries of a manual, with the names of their parameters in its language."""
+    """The register entries of a manual, with the names of their parameters too."""
     from placardry import data
+    from placardry.book.conditions import Condition
     from placardry.wording.phrases import Speaker
 
-    entries = data.register(Speaker(manual), {})
+    speaker = Speaker(manual)
     parameters = manual.records.get("parameter", {})
-    for entry in entries:
-        parameter = parameters.get(entry["parameter"] or "")
-        if parameter is not None:
-            entry["name"], entry["short"] = parameter.name, parameter.short
+    entries = data.register(speaker, {})
+    in_own = manual.language == manual.settings.language  # else its ids are of another language
+    for entry, figure in zip(entries, speaker.figures.values(), strict=True):
+        entry["also"] = [figure.id] if in_own else []
+        parameter = parameters.get(figure.parameter or _of_channel(figure) or "")
+        if isinstance(figure.record, Condition):
+            entry["name"] = figure.record.short
+        elif parameter is not None:
+            entry["also"] += [parameter.name, parameter.short]
     return entries
+
+
+def _of_channel(figure: Figure) -> str | None:
+    """The parameter of the channel whose span or step a figure of an instrument is."""
+    channels = getattr(figure.record, "channels", None) or {}
+    part = figure.part or ""
+    return next(
+        (one.parameter for name, one in channels.items() if part.startswith(f"{name}-")), None
+    )

@@ -79,16 +79,20 @@ def serve(options: argparse.Namespace) -> int:
 def due(options: argparse.Namespace) -> int:
     """Say what maintenance is due."""
     from placardry import schedule
+    from placardry.due_points import Now
     from placardry.prepared import prepare
 
     prepared = prepare(options.book, options.on)
     manual = prepared.manual_of(options.machine)
-    on = options.on or manual.settings.dated
-    hours = schedule.hours_of(options.hours)
-    history = schedule.history_of(options.done, manual)
-    found = schedule.listed(manual, hours, on, history, severe=options.severe)
+    now = Now(
+        schedule.hours_of(options.hours),
+        options.on or manual.settings.dated,
+        new_on=options.new,
+        severe=options.severe,
+    )
+    found = schedule.listed(manual, schedule.works_of(options.done, options.event, manual), now)
     if options.format == "json":
-        sys.stdout.write(schedule.as_json(manual, hours, on, found))
+        sys.stdout.write(schedule.as_json(manual, now, found))
     else:
         sys.stdout.write(schedule.as_text(found, _width()))
     return 0
@@ -109,6 +113,23 @@ def approve(options: argparse.Namespace) -> int:
         print(f"`{one.of}` says what {one.by} approved on {one.on}; nothing to do")
     for name in found.new:
         print(f"approved `{name}` in {options.book / PATH}")
+    return 0
+
+
+def translate(options: argparse.Namespace) -> int:
+    """Write down what is to be translated, beside the translations that are there."""
+    from placardry.files import write_tree
+    from placardry.prepared import prepare
+    from placardry.untranslated import untranslated
+
+    found = untranslated(prepare(options.book), options.language)
+    write_tree(options.book, found.files)
+    for path in sorted(found.files):
+        print(f"wrote {options.book / path}")
+    if found.texts or found.pages:
+        print(f"to translate into `{options.language}`: texts {found.texts}, pages {found.pages}")
+    else:
+        print(f"everything is translated into `{options.language}`")
     return 0
 
 
@@ -135,6 +156,7 @@ def _run(options: argparse.Namespace) -> str:
     prepared = prepare(options.book, options.on)
     having = [one for one in prepared.manuals if options.run in one.of(Procedure)]
     manuals = having or list(prepared.manuals)
+    manuals.sort(key=lambda one: one.language != one.settings.language)  # as it was written
     if options.manual is not None or not manuals:
         manuals = [prepared.manual(options.manual or "")]
     return run_table.table(manuals[0], options.run, _width())

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import argparse
 import json
+import shutil
 import sys
 from collections.abc import Mapping
-from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from placardry.errors import EnvironmentFault, PlacardryError
+from placardry.wording import LANGUAGES
+
+if TYPE_CHECKING:
+    from placardry.prepared import Prepared
+
+
+def _width() -> int:
+    return shutil.get_terminal_size((80, 24)).columns
 
 
 def release(options: argparse.Namespace) -> int:
@@ -21,31 +30,64 @@ def release(options: argparse.Namespace) -> int:
     prepared = prepare(options.book, options.on)
     if prepared.book is None:
         raise PlacardryError("the book cannot be read; `placardry check` tells why")
-    on: date = options.on or prepared.book.settings.dated
+    by, on = options.by or "", options.on
     if options.withdraw is not None:
         path, data = withdraw(
-            prepared, options.withdraw, by=options.by or "", because=options.because or "", on=on
+            prepared,
+            options.withdraw,
+            by=by,
+            because=options.because or "",
+            becauses=_translated(options, "because"),
+            on=on,
         )
     else:
         path, data = release(
             prepared,
-            by=options.by or "",
+            by=by,
             summary=options.summary or "",
+            summaries=_translated(options, "summary"),
             on=on,
             author=options.author,
         )
     write_new(options.book, path, data)
-    what = "withdrew edition" if options.withdraw is not None else "issued edition"
-    number = json.loads(data).get("edition", options.withdraw)
-    print(f"{what} {number} in {options.book / path}; commit the file, then build")
+    tell(prepared, options.book / path, json.loads(data))
     return 0
+
+
+def _translated(options: argparse.Namespace, key: str) -> dict[str, str]:
+    """What was given for an option in each language, as `--summary-de`."""
+    given = {one: getattr(options, f"{key}_{one}") for one in LANGUAGES}
+    return {language: text for language, text in given.items() if text is not None}
+
+
+def tell(prepared: Prepared, path: Path, said: Mapping[str, Any]) -> None:
+    """Say what was written, and in time what it lacks."""
+    is_issued = "edition" in said
+    what = (
+        f"issued edition {said['edition']}"
+        if is_issued
+        else f"withdrew edition {said['withdraws']}"
+    )
+    print(f"{what} on {said['dated']} in {path}; commit the file, then build")
+    manuals = filter(None, said.get("manuals", {}).values())
+    faces = sum(one is not None for manual in manuals for one in manual["cards"].values())
+    if faces:
+        print(f"cards with a new face: {faces}; `placardry cards` says what they replace")
+    own = prepared.book.settings.language if prepared.book else ""
+    given = {own.partition("-")[0], *said.get("summaries", ())}
+    option = "summary" if is_issued else "because"
+    for language in sorted({one.language.partition("-")[0] for one in prepared.manuals} - given):
+        print(
+            f"manuals in `{language}` tell it untranslated; to change that, delete the file before "
+            f"you commit it and issue it again with `--{option}-{language}`"
+        )
 
 
 def cards(options: argparse.Namespace) -> int:
     """Say what a code means today, or all issued and drafted; 1 where one does not hold."""
+    from placardry.card_list import drafts, listing
     from placardry.prepared import prepare
-    from placardry.release import drafts
-    from placardry.standing import Issued, Standing, as_plain, sentence
+    from placardry.standing import Issued, Standing, as_plain
 
     prepared = prepare(options.book)
     if prepared.book is None:
@@ -53,7 +95,7 @@ def cards(options: argparse.Namespace) -> int:
     _trusted(prepared.files)
     issued = Issued(prepared.book)
     is_asked = options.code is not None
-    unissued = {one.code: one for one in drafts(prepared, issued)}
+    unissued = {one.code: one for one in drafts(prepared.manuals, issued)}
     if is_asked:
         one = issued.verdict(options.code)
         found = [unissued.get(one.code, one)]
@@ -62,10 +104,10 @@ def cards(options: argparse.Namespace) -> int:
     if options.format == "json":
         plain = {"cards": [as_plain(one) for one in found]}
         sys.stdout.write(json.dumps(plain, ensure_ascii=False, indent=1) + "\n")
+    elif found:
+        sys.stdout.write(listing(found, issued.latest, _width()))
     else:
-        sys.stdout.write(
-            "".join(f"{sentence(one)}\n" for one in found) or "the book has no cards\n"
-        )
+        print("the book has no cards; add one under procedures/cards/")
     return 1 if is_asked and found[0].standing is not Standing.CURRENT else 0
 
 
@@ -79,11 +121,9 @@ def recall(options: argparse.Namespace) -> int:
     from placardry.report import report
 
     path: Path = options.list
-    if path.resolve().is_relative_to(_repository(options.book.resolve())):
-        raise PlacardryError(
-            f"`{path}` lies in the book's repository, where serials would be published with it; "
-            "move the list out of it"
-        )
+    _private(path, options.book, "move the list elsewhere")
+    if options.out is not None:
+        _private(options.out, options.book, "name a folder elsewhere with --out")
     try:
         data = path.read_bytes()
     except OSError as fault:
@@ -100,12 +140,15 @@ def recall(options: argparse.Namespace) -> int:
         made, unprinted = notices(found, prepared)
         write_tree(options.out, made)
         findings += unprinted
+        count = len(found.aircraft)
+        print(f"wrote {count} notice{'s' * (count != 1)} to {options.out}", file=sys.stderr)
     if findings:
-        sys.stderr.write(report(findings, {}))
+        nameless = {"": data}  # so that no line of a private list is shown
+        sys.stderr.write(report(findings, nameless, width=_width()))
     if options.format == "json":
         sys.stdout.write(recall.as_json(found, findings))
     else:
-        sys.stdout.write(recall.as_text(found))
+        sys.stdout.write(recall.as_text(found, _width()))
     return 1 if has_errors(findings) else 0
 
 
@@ -118,6 +161,18 @@ def _trusted(files: Mapping[str, bytes]) -> None:
         raise PlacardryError(f"the ledger is broken: {faults[0].message}; {faults[0].mend}")
 
 
-def _repository(book: Path) -> Path:
-    """The folder of the repository that a book lies in; without one, the book's own."""
-    return next((one for one in (book, *book.parents) if (one / ".git").exists()), book)
+def _private(path: Path, book: Path, mend: str) -> None:
+    """Refuse a place for serials from which they would be published, or shared with the book."""
+    own, shared = path.resolve(), _repository(book.resolve()) or book.resolve()
+    if own.is_relative_to(shared):
+        where = "with the book, whose repository others read"
+    elif any((one / "register.json").exists() for one in own.parents):
+        where = "in a published folder"
+    else:
+        return
+    raise PlacardryError(f"`{path}` lies {where}, and would give serials away; {mend}")
+
+
+def _repository(path: Path) -> Path | None:
+    """The folder of the repository that something lies in."""
+    return next((one for one in (path, *path.parents) if (one / ".git").exists()), None)

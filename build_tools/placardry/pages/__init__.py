@@ -69,9 +69,19 @@ def pages(
         issued,
         {anchor: tuple(paths) for anchor, paths in (printed or {}).items()},
     )
-    found = [machine.start(writing), *(page for write in WRITERS for page in write(writing))]
-    found.sort(key=lambda page: CHAPTERS.index(page.chapter))
+    found = _chapters(writing)
     return (*found, *reference.register(writing, found))
+
+
+def chapters(speaker: Speaker) -> Mapping[str, PageFile]:
+    """Every page but the register, by its path; without editions, as nobody has issued it."""
+    found = _chapters(Writing(speaker, Places(speaker.manual)))
+    return {page.path: page for page in found}
+
+
+def _chapters(writing: Writing) -> list[PageFile]:
+    found = [machine.start(writing), *(page for write in WRITERS for page in write(writing))]
+    return sorted(found, key=lambda page: CHAPTERS.index(page.chapter))
 
 
 def drawings(speaker: Speaker) -> Mapping[str, bytes]:
@@ -83,6 +93,7 @@ __all__ = [
     "CHAPTERS",
     "EXTENSIONS",
     "PageFile",
+    "chapters",
     "drawings",
     "edition_state",
     "element_tree",

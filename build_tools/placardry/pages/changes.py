@@ -8,12 +8,12 @@ paper can carry (docs/editions.md).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from placardry.book.cards import Card
-from placardry.book.sources import Edition, FigureChange
+from placardry.book.sources import Edition, FigureChange, said_in
 from placardry.changes.state import unit_of
 from placardry.errors import Malformed
 from placardry.figures import Figure
@@ -23,6 +23,7 @@ from placardry.pages.page import Writing, cells, identified
 from placardry.pages.places import REGISTER
 from placardry.units import COUNTER, PLAIN_COUNT, RATIO, Unit
 from placardry.wording.phrases import sentence, title_of
+from placardry.wording.words import Words
 
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _FORMS = re.compile(
@@ -60,7 +61,7 @@ def told(writing: Writing, write: Inline) -> Iterator[Told]:
 def _row(writing: Writing, write: Inline, edition: Edition, change: FigureChange) -> Markdown:
     anchor = f"edition-{edition.number}-{change.figure}"
     sides = (
-        (change.before, change.held_before, edition.number - 1),
+        (change.before, change.held_before, edition.after or 0),
         (change.after, change.held_after, edition.number),
     )
     return cells(
@@ -110,6 +111,15 @@ def _figure(writing: Writing, anchor: str) -> Figure | None:
 
 def _card(writing: Writing, write: Inline, card: str) -> Markdown:
     return write.name("card", card) if card in writing.manual.of(Card) else Markdown(f"`{card}`")
+
+
+def in_tongue(texts: Mapping[str, str], words: Words) -> Markdown:
+    """What an edition says: in the language of these words, else marked with the one it is in."""
+    text, language = said_in(texts, words.language)
+    said = escaped(text)
+    if not said or language == words.language:
+        return said
+    return Markdown(f'*{said}*{{: lang="{language}" }}')
 
 
 def in_language(said: str, language: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from xml.sax.saxutils import escape
 
 from placardry.book.controls import PanelItem
+from placardry.units import UNITS
 from placardry.wording.phrases import Speaker, spoken
 
 DRAWING = "panel.svg"
@@ -50,7 +51,7 @@ def _item(item: PanelItem, number: int, badge_mm: float) -> str:
         )
         badge_y = y - height / 2
     else:
-        radius = float(item.hole.value) / 2 if item.hole is not None else CONTROL_MM
+        radius = float(item.hole.to(UNITS["mm"]).value) / 2 if item.hole else CONTROL_MM
         dashes = ' stroke-dasharray="3 2"' if item.cover is not None else ""
         shape = f'<circle cx="{x}" cy="{y}" r="{radius:g}" {STYLE}{dashes}/>'
         badge_y = y - radius - badge_mm / 2  # clear of the control's middle

@@ -10,13 +10,16 @@ import posixpath
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 from itertools import groupby
 
 from placardry.figures import Figure
 from placardry.links import Link
-from placardry.pages.places import Places
+from placardry.pages.places import REGISTER, Places
+from placardry.pages.unit_choice import INSTEAD, marked
 from placardry.references import Bad, Reference, pieces
-from placardry.wording.phrases import Phrase, Run, Speaker, joined, plain, sentence, spoken
+from placardry.wording.phrases import Phrase, Run, Speaker, plain, sentence, spoken
+from placardry.wording.unit_sides import Side, sides
 
 
 class Markdown(str):
@@ -52,12 +55,19 @@ class Inline:
         self.places = places
         self.page = page
 
+    @property
+    def is_register(self) -> bool:
+        """Whether this is the page that always shows a figure in all its units."""
+        return self.page == REGISTER
+
     # What templates call
 
     def phrase(self, phrase: Iterable[Run]) -> Markdown:
         """A phrase; runs that are alike share their emphasis."""
         alike = groupby(phrase, key=lambda run: (run.figure, run.link, run.style))
-        merged = (replace(run, text=run.text + spoken(more)) for _, (run, *more) in alike)
+        merged = (
+            replace(run, text=run.text + spoken(more)) if more else run for _, (run, *more) in alike
+        )
         return Markdown("".join(self._run(run) for run in merged).strip(" "))
 
     def text(self, text: str | None) -> Markdown:
@@ -96,11 +106,25 @@ class Inline:
 
         An alarm has no condition of its own: it is said with the limit that it stands before.
         """
-        units = joined([self.speaker.bare(figure, unit) for unit in figure.shown], " · ")
-        said = self.phrase((*units, *self.speaker.held(figure)))
+        said = self.each_unit(figure)
+        if held := self.phrase(self.speaker.held(figure)):
+            said = Markdown(f"{said} {held}")
         id, _, part = (figure.guards or "").partition(".")
         limit = self.speaker.figures.get((id, part))
         return self.say("alarm.before", figure=said, limit=self.all_units(limit)) if limit else said
+
+    def each_unit(self, figure: Figure) -> Markdown:
+        """A figure in every unit, without its condition; marked where a reader may hide a unit."""
+        side = {} if self.is_register else sides(figure, self.speaker.manual)
+        said = ""
+        last: Side | None = None
+        for unit in figure.shown:
+            here = side.get(unit)
+            if said:
+                said += _hidden(" · ", last, here)
+            said += _hidden(self.phrase(self.speaker.bare(figure, unit)), here)
+            last = here
+        return Markdown(said)
 
     def link(self, words: str, path: str, anchor: str = "") -> Markdown:
         """Words as a link to a page of the manual."""
@@ -108,7 +132,7 @@ class Inline:
 
     def to(self, path: str, anchor: str = "") -> Markdown:
         """The address of a page, or of a place on it, from this page."""
-        relative = posixpath.relpath(path, posixpath.dirname(self.page) or ".")
+        relative = _relative(path, posixpath.dirname(self.page))
         return Markdown(f"{relative}#{anchor}" if anchor else relative)
 
     # Runs
@@ -116,7 +140,11 @@ class Inline:
     def _run(self, run: Run) -> str:
         if run.figure is not None:
             target = self.to(*self.places.register(run.figure))
-            return f"[{escaped(run.text)}]({target})"
+            said = f"[{escaped(run.text)}]({target})"
+            if self.is_register or not run.instead:
+                return said
+            own = f"{said}{{: .{marked(['own'])} }}"
+            return f"{own}[ {escaped(run.instead)}]({target}){{: .{INSTEAD} }}"
         words = str(escaped(run.text))
         if run.style in ("label", "strong") and words.strip():
             words = f"**{words.strip()}**"
@@ -163,6 +191,18 @@ class Inline:
                 yield plain(piece.text)
             else:
                 yield piece
+
+
+@lru_cache(maxsize=4096)
+def _relative(path: str, folder: str) -> str:
+    """The way from a folder of the manual to a page; both begin at its root."""
+    return posixpath.relpath(f"/{path}", f"/{folder}")
+
+
+def _hidden(said: str, *with_: Side | None) -> str:
+    """What is hidden with these sides of a figure's units."""
+    names = marked(with_)
+    return f'<span class="{names}">{said}</span>' if names else said
 
 
 def _defused(markdown: str) -> str:

@@ -10,11 +10,13 @@ from placardry.book.machines import Option
 from placardry.figures import Figure
 from placardry.links import Link
 from placardry.menus import gesture
+from placardry.numerals import NO_BREAK_SPACE
+from placardry.pages.gauge import strips
 from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, cells, identified
+from placardry.wording.keys import figure as said_figure
+from placardry.wording.keys import key_presses
 from placardry.wording.phrases import Phrase, Run, joined, plain, sentence, spoken
-from placardry.wording.steps import figure as said_figure
-from placardry.wording.steps import key_presses
 
 
 def pages(writing: Writing) -> Iterator[PageFile]:
@@ -34,6 +36,7 @@ def pages(writing: Writing) -> Iterator[PageFile]:
             hold=on_page.hold(),
             screens=[on_page.screen(name) for name in instrument.screens or {}],
             channels=on_page.channels(),
+            strips=strips(on_page.write, on_page.parameters()),
             timers=on_page.timers(),
             extremes=on_page.extremes(),
         )
@@ -114,7 +117,8 @@ class _OnPage:
         why = why or self.write.word("instrument.unconnected")
         if channel.shows is None:
             return why
-        shown = self.write.phrase((Run(channel.shows, style="quotation"),))
+        glyphs = channel.shows.replace(" ", NO_BREAK_SPACE)  # a display does not break `- - -`
+        shown = self.write.phrase((Run(glyphs, style="quotation"),))
         return Markdown(f"{self.write.say('instrument.nothing', shown=shown)} {why}")
 
     def channels(self) -> list[Markdown]:
@@ -133,6 +137,14 @@ class _OnPage:
             for name, channel in self.all_channels.items()
             if self.speaker.manual.connects(channel)
         ]
+
+    def parameters(self) -> set[str]:
+        """What is measured."""
+        return {
+            one.parameter
+            for one in self.all_channels.values()
+            if one.parameter and self.speaker.manual.connects(one)
+        }
 
     def reads_true(self, name: str, channel: Channel) -> Markdown:
         """The span in which a channel can be believed, with its condition."""

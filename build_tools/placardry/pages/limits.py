@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
@@ -9,11 +10,14 @@ from placardry.book.conditions import Condition
 from placardry.book.figures import Derived, Fact, Limit, Parameter, Scale
 from placardry.figures import Figure
 from placardry.numerals import unit_shown
-from placardry.pages.inline import Inline, Markdown
+from placardry.pages.gauge import strips
+from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, cells, identified
+from placardry.pages.unit_choice import marked
 from placardry.rounding import Kind
 from placardry.stated import parts_of, statement_of
 from placardry.wording.phrases import Phrase, joined, plain, sentence, title_of
+from placardry.wording.unit_sides import sides
 
 # Kinds of limits that tell an owner what to expect or to aim at, not what to keep to.
 ADVISORY = (Kind.TYPICAL, Kind.NOMINAL)
@@ -23,10 +27,14 @@ def limits(writing: Writing) -> Iterator[PageFile]:
     """One section for each parameter: its bands and limits, and what to do beyond them."""
     path = "limits.md"
     write = writing.inline(path)
+    own: dict[str, list[Figure]] = defaultdict(list)
+    for figure in writing.speaker.figures.values():
+        if isinstance(figure.record, Limit | Scale) and figure.part != "within":
+            own[figure.record.parameter].append(figure)
     groups = [
-        group
+        _group(write, parameter, own[parameter.id])
         for parameter in writing.manual.of(Parameter).values()
-        if (group := _group(write, parameter))
+        if parameter.id in own
     ]
     if groups:
         title = writing.word("page.limits")
@@ -45,17 +53,8 @@ def _meanings(write: Inline) -> Iterator[Markdown]:
             yield write.say("limit.condition", name=name, meaning=meaning)
 
 
-def _group(write: Inline, parameter: Parameter) -> Mapping[str, Any] | None:
-    """The limits of one parameter; None where it has none."""
-    own = [
-        figure
-        for figure in write.speaker.figures.values()
-        if isinstance(figure.record, Limit | Scale)
-        and figure.record.parameter == parameter.id
-        and figure.part != "within"
-    ]
-    if not own:
-        return None
+def _group(write: Inline, parameter: Parameter, own: list[Figure]) -> Mapping[str, Any]:
+    """The limits of one parameter."""
     # The bands of a scale stand in its own order, lowest first; other limits follow.
     own.sort(key=lambda figure: (figure.colour is None, figure.id, _band(figure)))
     mandatory = [figure for figure in own if figure.kind not in ADVISORY]
@@ -65,13 +64,26 @@ def _group(write: Inline, parameter: Parameter) -> Mapping[str, Any] | None:
     return {
         "heading": identified(name, parameter.id),
         "about": parameter.about,
-        "units": [unit_shown(own[0].shown[unit].unit, write.speaker.language) for unit in units],
+        "strips": strips(write, [parameter.id]),
+        "units": [_head(write, own[0], unit) for unit in units],
         "mandatory": [_row(write, figure, units) for figure in mandatory],
         "advisory": [_row(write, figure, units) for figure in advisory],
         "exceeded": list(dict.fromkeys(_exceeded(write, mandatory))),
         "otherwise": list(dict.fromkeys(_exceeded(write, advisory))),
         "notes": list(dict.fromkeys(write.text(one.record.note) for one in own if one.record.note)),
     }
+
+
+def _head(write: Inline, figure: Figure, unit: str) -> Markdown:
+    """The head of a unit's column."""
+    shown = unit_shown(figure.shown[unit].unit, write.speaker.language)
+    return _in_column(write, figure, unit, escaped(shown or "–"))
+
+
+def _in_column(write: Inline, figure: Figure, unit: str, cell: Markdown) -> Markdown:
+    """A cell of a unit's column; marked where a reader may hide the unit."""
+    name = marked([sides(figure, write.speaker.manual).get(unit)])
+    return Markdown(f"{cell} {{: .{name} }}") if name else cell
 
 
 def _band(figure: Figure) -> int:
@@ -84,7 +96,11 @@ def _row(write: Inline, figure: Figure, units: Iterable[str]) -> Markdown:
     """What the figure is and when it holds in one cell; then the figure in each unit."""
     what = write.phrase(_called(write, figure))
     say = write.speaker.bare if figure.colour is None else write.speaker.banded
-    shown = [write.phrase(say(figure, unit)) for unit in units if unit in figure.shown]
+    shown = [
+        _in_column(write, figure, unit, write.phrase(say(figure, unit)))
+        for unit in units
+        if unit in figure.shown
+    ]
     return cells((what, *shown))
 
 

@@ -11,12 +11,12 @@ from placardry.book.machines import Option
 from placardry.book.pages import Page
 from placardry.book.procedures import Procedure
 from placardry.book.sources import Edition
+from placardry.context import HERE
 from placardry.pages.drawing import DRAWING
 from placardry.pages.inline import Inline, Markdown
 from placardry.pages.page import PageFile, Writing, cells, identified
-from placardry.resolve import HERE
+from placardry.wording.keys import figure
 from placardry.wording.phrases import Speaker, joined, sentence, spoken
-from placardry.wording.steps import figure
 from placardry.wording.words import Words
 
 

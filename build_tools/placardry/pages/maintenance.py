@@ -9,8 +9,8 @@ from placardry.book.tasks import Cause, Fault, Task
 from placardry.links import Link
 from placardry.pages.inline import Inline, Markdown
 from placardry.pages.page import PageFile, Writing, cells, identified
-from placardry.wording.phrases import Phrase, joined, sentence
-from placardry.wording.steps import figure
+from placardry.wording.keys import figure
+from placardry.wording.phrases import Phrase, Speaker, joined, sentence
 
 
 def schedule(writing: Writing) -> Iterator[PageFile]:
@@ -37,7 +37,7 @@ def _row(write: Inline, task: Task) -> Markdown:
     return cells(
         (
             identified(write.start(task.title), task.id),
-            write.phrase(sentence(due(write, task))),
+            write.phrase(sentence(due(speaker, task))),
             tolerance,
             write.word(f"task.{task.by}"),
             write.name("procedure", task.procedure) if task.procedure else Markdown(""),
@@ -45,9 +45,8 @@ def _row(write: Inline, task: Task) -> Markdown:
     )
 
 
-def due(write: Inline, task: Task) -> Phrase:
+def due(speaker: Speaker, task: Task) -> Phrase:
     """When a task is due, every interval of it; of several the first to come counts."""
-    speaker = write.speaker
     calendar = speaker.interval(task, "calendar")
     if calendar and task.end_of_month:
         calendar = (*calendar, *speaker.say("task.to-month-end"))

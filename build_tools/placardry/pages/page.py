@@ -31,6 +31,10 @@ CHAPTERS = (
 )
 
 
+# Tables that keep every column: an author's own, and those of the register, which are alike.
+AS_THEY_ARE = ("prose", "register")
+
+
 @dataclass(frozen=True, slots=True)
 class PageFile:
     """One page of a manual, written in Markdown.
@@ -86,6 +90,8 @@ class Writing:
         template_ = _environment().get_template(f"{template}.md.j2")
         text = template_.render(title=title, write=write, manual=self.manual, **data)
         text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+        if template not in AS_THEY_ARE:
+            text = _TABLE.sub(_without_empty_columns, text)
         return PageFile(path, title, chapter, text)
 
 
@@ -114,9 +120,24 @@ def finalized(value: object) -> str:
     return "" if value is None else escaped(str(value))
 
 
+EMPTY = "–"
+
+
 def cells(row: tuple[Markdown, ...]) -> Markdown:
     """A row of a table; an empty cell holds a dash, for a reader of the page aloud."""
-    return Markdown(f"| {' | '.join(cell or '–' for cell in row)} |")
+    return Markdown(f"| {' | '.join(cell or EMPTY for cell in row)} |")
+
+
+# The line of headings, the line below it, and the rows.
+_TABLE = re.compile(r"^\|.*\| *\n\|(?: --- \|)+ *\n(?:\|.*\| *\n)+", re.MULTILINE)
+
+
+def _without_empty_columns(table: re.Match[str]) -> str:
+    """One of our tables without the columns that hold nothing but dashes; the first one stays."""
+    lines = [line.strip()[2:-2].split(" | ") for line in table[0].splitlines()]
+    columns = [list(column) for column in zip(*lines, strict=True)]
+    kept = [one for at, one in enumerate(columns) if at == 0 or set(one[2:]) != {EMPTY}]
+    return "".join(f"| {' | '.join(row)} |\n" for row in zip(*kept, strict=True))
 
 
 def identified(cell: Markdown, anchor: str) -> Markdown:
@@ -124,7 +145,10 @@ def identified(cell: Markdown, anchor: str) -> Markdown:
     return Markdown(f"{cell} {{: #{anchor} }}")
 
 
-_REGISTER_LINK = re.compile(r"\]\((?:[^()\s]*/)?register\.md#([a-z0-9.-]+)\)")
+# In Markdown, and in the HTML of a strip.
+_REGISTER_LINK = re.compile(
+    r"(?:\]\((?:[^()\s]*/)?register\.md|href=\"(?:[^\"]*/)?register\.html)#([a-z0-9.-]+)"
+)
 
 
 def figures_on(page: PageFile) -> Iterator[str]:

@@ -9,8 +9,9 @@ from placardry.links import Link
 from placardry.pages.inline import Inline, Markdown
 from placardry.pages.page import PageFile, Writing
 from placardry.pages.steps import steps
+from placardry.wording.keys import figure
 from placardry.wording.phrases import joined
-from placardry.wording.steps import figure, instructions
+from placardry.wording.steps import instructions
 
 CHAPTERS = ("emergency", "operation", "set-up", "maintenance")
 

@@ -10,11 +10,11 @@ from placardry.book.cards import Card
 from placardry.book.figures import Quotation
 from placardry.book.sources import Document
 from placardry.figures import Figure
-from placardry.pages.changes import told
+from placardry.pages.changes import in_tongue, told
 from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, cells, figures_on, identified
 from placardry.pages.places import REGISTER
-from placardry.wording.phrases import Run, sentence, title_of
+from placardry.wording.phrases import Run, sentence
 
 TYPES = ("limit", "alarm", "setting", "interval", "fact", "derived", "example")
 CARDS = "cards"
@@ -86,15 +86,15 @@ def cited(write: Inline, record: Figure | Quotation) -> Markdown:
 def editions(writing: Writing) -> Iterator[PageFile]:
     """The issued editions, newest first, and what each changed in this manual."""
     path = "editions.md"
-    write = writing.inline(path)
+    write, words = writing.inline(path), writing.speaker.words
     rows = [
         cells(
             (
                 Markdown(str(one.number)),
                 _day(one.dated),
-                escaped(one.summary),
+                in_tongue(one.summary, words),
                 escaped(one.approver),
-                escaped(" ".join(filter(None, (_day(one.withdrawn), one.because)))),
+                Markdown(f"{_day(one.withdrawn)} {in_tongue(one.because, words)}".strip()),
             )
         )
         for one in sorted(writing.editions, key=lambda one: -one.number)
@@ -147,7 +147,7 @@ def _row(
     return cells(
         (
             identified(Markdown(f"`{figure.anchor}`"), figure.anchor),
-            write.phrase(sentence(writing.speaker.text(_title(writing, figure)))),
+            write.phrase(sentence(writing.speaker.called(figure))),
             write.all_units(figure),
             Markdown(f"{write.word(f'kind.{figure.kind}')}, {escaped(str(figure.exact))}"),
             cited(write, figure),
@@ -155,12 +155,3 @@ def _row(
             Markdown(", ".join(used)),
         )
     )
-
-
-def _title(writing: Writing, figure: Figure) -> str:
-    """What a figure is of: its record's name, else its parameter's."""
-    title = title_of(figure.record)
-    if getattr(figure.record, "name", None) is None and figure.parameter is not None:
-        parameter = writing.manual.records["parameter"].get(figure.parameter)
-        return str(parameter.name) if parameter is not None else title
-    return title

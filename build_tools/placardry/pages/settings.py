@@ -9,8 +9,9 @@ from placardry.book.instruments import Alarm, Instrument, Setting
 from placardry.links import Link
 from placardry.pages.inline import Inline, Markdown, escaped
 from placardry.pages.page import PageFile, Writing, identified
+from placardry.wording.keys import key_presses
 from placardry.wording.phrases import plain
-from placardry.wording.steps import key_presses, setting_value, shown_word
+from placardry.wording.steps import setting_value, shown_word
 
 
 def settings(writing: Writing) -> Iterator[PageFile]:

@@ -21,6 +21,7 @@ from placardry.paper.typesetter import Overflow, Sheet, typeset
 from placardry.resolve import Manual
 from placardry.wording.phrases import Speaker, spoken
 
+Face = Mapping[str, Any]
 POINT_MM = 25.4 / 72
 # Of the layout of cards: raised when the same words would look so different that cards in use
 # must be replaced.
@@ -29,41 +30,37 @@ CHECK_PAGE = "check.html"
 
 
 def render(
-    speaker: Speaker, card: Card, *, draft: bool, state_line: str, dated: date | None = None
+    manual: Manual, card: Card, face: Face, dated: date | None = None
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """The card as a PDF of one page, or None and why it cannot be printed.
 
-    A size that is no face is reported by the rules; such a card is left out. It is `dated` as the
-    edition that last changed it, a draft as the book.
+    It is `dated` as the edition that last changed it, a draft as the book.
     """
-    face = face_of(speaker, card, draft=draft, state_line=state_line)
-    if face is None:
-        return None, ()
     hopeless = _hopeless(face)
     made = (
         Sheet(overflow=hopeless)
         if hopeless
-        else typeset("card.typ", face, dated or speaker.manual.settings.dated)
+        else typeset("card.typ", face, dated or manual.settings.dated)
     )
-    return made.pdf, tuple(faults(made, speaker.manual, card))
+    return made.pdf, tuple(faults(made, manual, card))
 
 
-def printed(speaker: Speaker) -> Mapping[str, tuple[str, ...]]:
+def printed(faces: Mapping[str, Face]) -> Mapping[str, tuple[str, ...]]:
     """For the anchor of each figure the cards that print it, as paths in the manual's folder."""
     found: dict[str, list[str]] = defaultdict(list)
-    for name, face in unmarked(speaker).items():
+    for name, face in faces.items():
         for anchor in anchors(face):
             found[anchor].append(f"cards/{name}.pdf")
     return {anchor: tuple(paths) for anchor, paths in sorted(found.items())}
 
 
-def anchors(face: Mapping[str, Any]) -> list[str]:
+def anchors(face: Face) -> list[str]:
     """The anchors of the figures on a face, each once."""
     addresses = _found([face["title"], face["pieces"]], "u")
     return list(dict.fromkeys(address.partition("#")[2] for address in addresses))
 
 
-def hazards(face: Mapping[str, Any]) -> list[Any]:
+def hazards(face: Face) -> list[Any]:
     """The safety messages on a face, wherever they stand."""
     found: list[Any] = []
     pending: list[Any] = [face["pieces"]]
@@ -78,14 +75,14 @@ def hazards(face: Mapping[str, Any]) -> list[Any]:
     return found
 
 
-def _code(manual: str, card: str, face: Mapping[str, Any]) -> str:
+def _code(manual: str, card: str, face: Face) -> str:
     """The code of a face: of what an owner reads, so not of the addresses behind figures."""
     shown = {key: face[key] for key in ("title", "machine", "language", "pieces")}
     meant = {"layout": LAYOUT, "manual": manual, "card": card, "size": _size(face), **shown}
     return code(json.dumps(_read(meant), sort_keys=True, ensure_ascii=False))
 
 
-def _size(face: Mapping[str, Any]) -> list[int]:
+def _size(face: Face) -> list[int]:
     return [face["face"]["width"], face["face"]["height"]]
 
 
@@ -106,7 +103,7 @@ def _found(value: Any, key: str) -> Iterator[str]:
             yield from _found(one, key)
 
 
-def _hopeless(face: Mapping[str, Any]) -> Overflow | None:
+def _hopeless(face: Face) -> Overflow | None:
     """Spares the compiler a card with more letters than could ever stand on its face."""
     size = face["face"]
     letters = sum(map(len, _found(face["pieces"], "t")))
@@ -116,10 +113,11 @@ def _hopeless(face: Mapping[str, Any]) -> Overflow | None:
     return Overflow(needed, size["height"]) if needed > size["height"] else None
 
 
-def face_of(
-    speaker: Speaker, card: Card, *, draft: bool, state_line: str
-) -> Mapping[str, Any] | None:
-    """What a card shows, as its template reads it; None where its size is no face."""
+def face_of(speaker: Speaker, card: Card) -> Face | None:
+    """What a card shows, as its template reads it; None where its size is no face.
+
+    Nothing on it says yet whether it was issued: that depends on its code (`marked`).
+    """
     face = faces().get(card.size)
     if face is None:
         return None
@@ -127,7 +125,7 @@ def face_of(
     register = Register.of(manual, up="../")
     blocks = Blocks(speaker, register)
     title = speaker.text(card.title)
-    foot = [one for one in (f"{manual.id} / {card.id}", state_line) if one]
+    foot = [f"{manual.id} / {card.id}"]
     shown = {
         "face": asdict(face),
         "name": f"{spoken(title)} – {manual.machine.name}",
@@ -135,7 +133,7 @@ def face_of(
         "machine": str(manual.machine.name),
         "publisher": str(manual.settings.publisher),
         "language": words.language,
-        "draft": words["paper.draft"] if draft else "",
+        "draft": "",
         "by-heart": words["step.memory"],
         "pieces": list(blocks.pieces(card)),
         "foot": foot if face.brief else [*foot, words["paper.defer"]],
@@ -151,18 +149,22 @@ def face_of(
     }
 
 
+def marked(speaker: Speaker, face: Face, *, draft: bool, state_line: str) -> Face:
+    """A face with the state of its edition in its foot, and with the mark of a draft."""
+    name, *rest = face["foot"]
+    draft_mark = speaker.words["paper.draft"] if draft else ""
+    return {**face, "draft": draft_mark, "foot": [name, state_line, *rest]}
+
+
 def check_address(manual: Manual, own_code: str) -> str:
     """Where a card's code is judged on the published site; nothing where the book has no site."""
     site = manual.settings.site_url
     return f"{site.rstrip('/')}/{CHECK_PAGE}#{own_code}" if site else ""
 
 
-def unmarked(speaker: Speaker) -> dict[str, Mapping[str, Any]]:
-    """What each card shows, by its id, without a draft's mark or an edition's number."""
-    made = {
-        name: face_of(speaker, card, draft=False, state_line="")
-        for name, card in speaker.manual.of(Card).items()
-    }
+def unmarked(speaker: Speaker) -> dict[str, Face]:
+    """What each card shows, by its id; without those whose size is no face."""
+    made = {name: face_of(speaker, card) for name, card in speaker.manual.of(Card).items()}
     return {name: face for name, face in made.items() if face is not None}
 
 

@@ -5,19 +5,20 @@ else there might be is printed as its words.
 
 Shape of a block: `k` its kind, and
     heading    `level`, `id`, `c`
-    para       `look` ("", "expect", "note", …), `c`
+    para       `look` ("", "expect", "note", …), `c`; `leads` up to a list or a table
     bullets, numbers   `items`, each a list of blocks; `start`
     table      `head`, `rows`: cells of `c` and `id`; `aligns`
     hazard     `signal`, `word`, `c` (blocks)
     box        `word`, `c` (blocks);  quote  `c` (blocks);  code  `t`;  rule
-Shape of a run, of which `c` is a list: `t`, and `b` bold, `i` italic, `m` code, `href`, `br`;
-or a picture: `src`, `alt`.
+Shape of a run, of which `c` is a list: `t`, and `b` bold, `i` italic, `m` code, `href`, `br`,
+`lang` of words in another language; or a picture: `src`, `alt`.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 from xml.etree.ElementTree import Element
 
@@ -31,8 +32,12 @@ STYLES = {"strong": "b", "b": "b", "em": "i", "i": "i", "code": "m"}
 
 
 def read(markdown: str) -> list[Node]:
-    """The blocks of a page."""
-    return list(_blocks(_children(element_tree(markdown))))
+    """The blocks of a page; a paragraph that leads up to a list or a table says so."""
+    blocks = list(_blocks(_children(element_tree(markdown))))
+    for one, after in pairwise(blocks):
+        if one["k"] == "para" and after["k"] in ("table", "bullets", "numbers"):
+            one["leads"] = True
+    return blocks
 
 
 def _children(element: Element) -> Iterator[Element | str]:
@@ -123,7 +128,8 @@ def _runs(children: Iterable[Element | str], style: Mapping[str, Any]) -> Iterat
         elif child.tag == "img":
             yield {**style, "t": "", "src": child.get("src", ""), "alt": child.get("alt", "")}
         elif child.tag in STYLES:
-            yield from _runs(_children(child), {**style, STYLES[str(child.tag)]: True})
+            own = {"lang": said_in} if (said_in := child.get("lang")) else {}
+            yield from _runs(_children(child), {**style, STYLES[str(child.tag)]: True, **own})
         elif child.tag == "a":
             yield from _runs(_children(child), {**style, "href": child.get("href", "")})
         else:

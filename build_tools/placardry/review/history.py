@@ -24,7 +24,7 @@ class Side:
 
     Attributes:
         name: as it was asked for
-        prepared: what stands there, judged
+        prepared: what stands there, and its errors
     """
 
     name: str
@@ -57,30 +57,30 @@ def history(root: Path, before: str, after: str | None, on: date | None = None) 
     old, new = _folder(before), root if after is None else _folder(after)
     if old is not None and new is not None:
         require_book(new)
-        return History(_read(before, old, on), _read(after or WORKING, new, on))
+        first = _read(before, old, on)
+        return History(first, _read(after or WORKING, new, on, earlier=first.prepared))
     old_commit = _commit(root, before) if old is None else ""
     new_commit = _commit(root, after or "HEAD") if new is None or after is None else ""
     if old_commit and new_commit:
         old_commit = _parting(root, old_commit, new_commit)
-    sides = (
-        _read(before, old, on) if old is not None else _read(before, root, on, old_commit),
-        _read(after or WORKING, new, on)
-        if new is not None
-        else _read(str(after), root, on, new_commit),
-    )
+    first = _read(before, old or root, on, old_commit)
+    commit = new_commit if new is None else ""
+    second = _read(after or WORKING, new or root, on, commit, first.prepared)
     has_log = bool(old_commit and new_commit)
     authors = _authors(root, old_commit, new_commit, is_working=after is None) if has_log else ()
     prefix = git(root, "rev-parse", "--show-prefix").decode(errors="replace").strip()
-    return History(*sides, authors, prefix)
+    return History(first, second, authors, prefix)
 
 
-def _read(name: str, folder: Path, on: date | None, commit: str = "") -> Side:
+def _read(
+    name: str, folder: Path, on: date | None, commit: str = "", earlier: Prepared | None = None
+) -> Side:
     """A state of the book: a folder's as it is, or as it was at a commit."""
     try:
         files, found = read_revision(folder, commit) if commit else read_folder(folder)
     except NoBookError as error:
         raise NoBookError(str(error).replace(commit, name) if commit else str(error)) from error
-    return Side(name, judge(files, on, found))
+    return Side(name, judge(files, on, found, earlier, errors_only=True))
 
 
 def _folder(name: str | None) -> Path | None:

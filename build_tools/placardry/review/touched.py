@@ -9,22 +9,23 @@ import hashlib
 import json
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from placardry.book.cards import Card
+from placardry.book.pages import Page
 from placardry.finding import has_errors
 from placardry.meaning import canonical
-from placardry.pages import PageFile, figures_on, pages
+from placardry.pages import PageFile, chapters, figures_on
 from placardry.paper.cards import anchors, unmarked
 from placardry.prepared import Prepared
 from placardry.resolve import Manual, per_manual
 from placardry.wording.phrases import Speaker, spoken
 
 # Writing the pages of a manual takes a fifth of a second; of more manuals only cards are compared.
+# Those of machines that differ in their names alone count as one.
 MOST_MANUALS = 12
-REGISTER = "register.md"  # tells the line of each figure, and so changes with every edit
 
 FaceData = Mapping[str, Any]
 _WORD = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
@@ -58,9 +59,14 @@ class PageChange:
     """A page of a manual that is not the same on both sides."""
 
     manual: str
-    path: str
+    page: str
     anchors: frozenset[str]
     shows: frozenset[str]
+
+    @property
+    def path(self) -> str:
+        """The page as OUT names it."""
+        return f"{self.manual}/{self.page}.html"
 
 
 @dataclass(frozen=True)
@@ -108,14 +114,30 @@ def touched(before: Prepared, after: Prepared, manuals: Iterable[str]) -> Touche
     old = {one.id: one for one in before.manuals if one.id in wanted}
     new = {one.id: one for one in after.manuals if one.id in wanted}
     names = sorted(old.keys() | new.keys())
+    written: dict[object, tuple[PageChange, ...]] = {}
     found_pages: list[PageChange] = []
     faces: list[Face] = []
-    for at, name in enumerate(names):
-        sides = [_written(one) if one else None for one in (old.get(name), new.get(name))]
+    unread: list[str] = []
+    for name in names:
+        manuals_ = (old.get(name), new.get(name))
+        sides = [_written(one) if one else None for one in manuals_]
         faces += _faces(name, *sides)
-        if at < MOST_MANUALS:
-            found_pages += _pages(name, *sides)
-    return Touched(tuple(found_pages), tuple(faces), tuple(names[MOST_MANUALS:]))
+        alike = _alike(name, *manuals_)
+        if alike not in written and len(written) == MOST_MANUALS:
+            unread.append(name)
+            continue
+        if alike not in written:
+            # Of the register is told elsewhere: it changes with the line of every figure.
+            written[alike] = tuple(_pages(name, *sides))
+        found_pages += [replace(one, manual=name) for one in written[alike]]
+    return Touched(tuple(found_pages), tuple(faces), tuple(unread))
+
+
+def _alike(name: str, old: Manual | None, new: Manual | None) -> object:
+    """The same for manuals on whose pages the same has changed, whatever their machines' names."""
+    if old is None or new is None or (old.machine, old.entry) != (new.machine, new.entry):
+        return name
+    return tuple((one.view, *map(id, one.of(Page).values())) for one in (old, new))
 
 
 def code(face: FaceData) -> str:
@@ -135,9 +157,9 @@ class _Written:
         }
 
     @cached_property
-    def pages(self) -> dict[str, PageFile]:
+    def pages(self) -> Mapping[str, PageFile]:
         """Its pages by their path, but for the register."""
-        return {one.path: one for one in pages(self.speaker) if one.path != REGISTER}
+        return chapters(self.speaker)
 
 
 @per_manual
@@ -167,4 +189,4 @@ def _pages(manual: str, old: _Written | None, new: _Written | None) -> Iterable[
         figures = frozenset(anchor for one in sides for anchor in figures_on(one))
         stem = path.removesuffix(".md")
         shows = frozenset((stem.rpartition("/")[2],))
-        yield PageChange(manual, f"{manual}/{stem}.html", figures, shows)
+        yield PageChange(manual, stem, figures, shows)

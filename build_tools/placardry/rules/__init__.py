@@ -26,12 +26,14 @@ def check(
     strays: tuple[Stray, ...],
     on: date | None = None,
     loading: tuple[Finding, ...] = (),
+    *,
+    errors_only: bool = False,
 ) -> tuple[Finding, ...]:
     """Everything that the rules find, after the book's acceptances.
 
     `on` is the day by which dates are judged, by default the book's own; `loading` is what
-    reading the files has found.
+    reading the files has found; with `errors_only` no other findings are looked for.
     """
     day = on or book.settings.dated
     subject = Subject(book, manuals, strays, day)
-    return in_order(accept((*loading, *run(subject)), book, day))
+    return in_order(accept((*loading, *run(subject, errors_only=errors_only)), book, day))

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from typing import Any
 
 from placardry.book import Book
 from placardry.book.controls import Panel
 from placardry.book.machines import Machine, Market
-from placardry.book.record import Applicability, Record
+from placardry.book.record import Record
+from placardry.context import Applies, Context, asking, contexts
 from placardry.files import text_of
 from placardry.finding import Family, Note, Severity, Span
 from placardry.links import follow, follow_text
 from placardry.nodes import Scalar
 from placardry.references import locate, references
-from placardry.resolve import Context, Stray, contexts
+from placardry.resolve import Stray
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.walk import leaves
 
@@ -207,10 +207,10 @@ def never_applies(subject: Subject) -> Iterator[Problem]:
     ]
     judged: set[tuple[int, ...]] = set()
     for record in (one for by_id in book.records.values() for s in by_id.values() for one in s):
-        for own, outer in _applying(record, ()):
+        for own, outer in asking(record):
             whole = (*outer, *own)
             which = (len(own), *map(id, whole))  # what stands at the head of a file is one object
-            if not own or not known or which in judged:
+            if not known or which in judged:
                 continue
             judged.add(which)
             if not _is_sound(whole, book):
@@ -220,23 +220,6 @@ def never_applies(subject: Subject) -> Iterator[Problem]:
                 message = "what stands here holds on no machine"
                 mend = "correct `applies:`, or remove what stands under it"
                 yield Problem(own[-1].places.span, message, mend)
-
-
-Applies = tuple[Applicability, ...]
-
-
-def _applying(record: Any, outer: Applies) -> Iterator[tuple[Applies, Applies]]:
-    """What a record, its steps and its passages ask for, each with what is asked around it."""
-    own: Applies = getattr(record, "applies", ())
-    yield own, outer
-    inside = (*outer, *own)
-    below = (
-        getattr(record, "steps", ()),
-        getattr(record, "choose", ()),
-        getattr(record, "passages", ()),
-    )
-    for one in (part for parts in below for part in parts):
-        yield from _applying(one, inside)
 
 
 def _is_sound(applies: Applies, book: Book) -> bool:

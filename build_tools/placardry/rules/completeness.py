@@ -10,11 +10,13 @@ from placardry.book.figures import Limit, Scale
 from placardry.book.machines import ManualEntry
 from placardry.book.pages import Page
 from placardry.book.procedures import Procedure
-from placardry.book.record import Record
+from placardry.book.record import Applicability, Record
 from placardry.book.tasks import Fault, Task
+from placardry.context import contexts
 from placardry.finding import Family, Note, Severity
-from placardry.resolve import Context, Manual, contexts
+from placardry.resolve import Manual
 from placardry.rules.registry import Problem, Subject, rule
+from placardry.rules.statements import every
 from placardry.rules.where import on_machines
 
 _Wanted = tuple[tuple[type[Record], ...], Callable[[Any], bool], str]
@@ -58,9 +60,11 @@ def missing_section(subject: Subject) -> Iterator[Problem]:
                 source: page 8
     """
     lacking: dict[str, list[str]] = {}
-    for name, context in contexts(subject.book).items():
-        for section, wanted in _SECTIONS.items():
-            if not _holds(subject.book, context, wanted) and not _some_broken(subject, wanted[0]):
+    known = contexts(subject.book)
+    for section, wanted in _SECTIONS.items():
+        where = _where(subject.book, wanted)
+        for name, context in known.items():
+            if not any(map(context.meets, where)) and not _some_broken(subject, wanted[0]):
                 lacking.setdefault(section, []).append(name)
     for section, names in lacking.items():
         first, *others = [subject.book.of(ManualEntry)[name][0].places.span for name in names]
@@ -71,14 +75,10 @@ def missing_section(subject: Subject) -> Iterator[Problem]:
         yield Problem(first, f"{verb} no {section}", mend, notes)
 
 
-def _holds(book: Book, context: Context, wanted: _Wanted) -> bool:
+def _where(book: Book, wanted: _Wanted) -> set[tuple[Applicability, ...]]:
+    """Where the records of a section apply: many records apply in few ways."""
     kinds, is_one, _ = wanted
-    return any(
-        is_one(one) and context.meets(one.applies)
-        for kind in kinds
-        for statements in book.of(kind).values()
-        for one in statements
-    )
+    return {one.applies for one in every(book, *kinds) if is_one(one)}
 
 
 def _some_broken(subject: Subject, kinds: tuple[type[Record], ...]) -> bool:

@@ -44,20 +44,27 @@ def impossible_condition(subject: Subject) -> Iterator[Problem]:
                 source: page 9
                 exceeded: Close the radiator flap.
     """
-    for manual in subject.manuals:
+    for manual in subject.views:
         held: list[Limit | Scale | Fact] = [
             *manual.of(Limit).values(),
             *manual.of(Scale).values(),
             *manual.of(Fact).values(),
         ]
+        empty = {names for names in {one.condition for one in held} if _is_empty(manual, names)}
         for one in held:
-            conditions = manual.conditions(one.condition)
-            if all(_fits(manual, item) for item in conditions) and box_of(conditions) is None:
+            if one.condition in empty:
+                conditions = manual.conditions(one.condition)
                 together = " and ".join(f"`{name}`" for name in one.condition)
                 message = f"`{one.id}` holds under {together}, which exclude each other"
                 notes = tuple(Note(item.places.span, f"`{item.id}`") for item in conditions)
                 mend = "name conditions that can hold at once"
                 yield Problem(one.places.at("condition"), message, mend, notes)
+
+
+def _is_empty(manual: Manual, names: tuple[str, ...]) -> bool:
+    """Whether these conditions, none of which is wrong by itself, never hold together."""
+    conditions = manual.conditions(names)
+    return all(_fits(manual, one) for one in conditions) and box_of(conditions) is None
 
 
 def _fits(manual: Manual, condition: Condition) -> bool:

@@ -9,9 +9,10 @@ from placardry.book import Book
 from placardry.book.instruments import Alarm, Instrument, Setting
 from placardry.book.machines import Machine, Option
 from placardry.book.record import Record
+from placardry.context import contexts
 from placardry.finding import Family, Severity
 from placardry.references import references
-from placardry.resolve import Manual, contexts
+from placardry.resolve import Manual
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import key_at
 from placardry.rules.where import on_machines

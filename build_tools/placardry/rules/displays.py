@@ -45,12 +45,19 @@ def shows(span: Interval | None, value: Quantity) -> bool:
     return span is None or not span.unit.mixes(value.unit) or span.contains(value)
 
 
-def _readers(manual: Manual, parameter: str) -> list[tuple[Instrument, str, Channel]]:
-    return [
-        found
-        for found in channels(manual)
-        if found[2].parameter == parameter and manual.connects(found[2])
-    ]
+Readers = tuple[tuple[Instrument, str, Channel], ...]
+
+
+def _read(manual: Manual) -> Iterator[tuple[Limit | Scale, Quantity, Span, Readers]]:
+    """The cuts of every parameter that an instrument of the machine reads, and what reads it."""
+    readers: dict[str | None, Readers] = {}
+    for found in channels(manual):
+        if manual.connects(found[2]):
+            name = found[2].parameter
+            readers[name] = (*readers.get(name, ()), found)
+    for record, value, span in cuts(manual) if readers else ():
+        if record.parameter in readers:
+            yield record, value, span, readers[record.parameter]
 
 
 @rule(Severity.ERROR, Family.INSTRUMENTS)
@@ -79,9 +86,8 @@ def limit_beyond_display(subject: Subject) -> Iterator[Problem]:
                 exceeded: Do not start.
     """
     for manual in subject.views:
-        for record, value, span in cuts(manual):
-            readers = _readers(manual, record.parameter)
-            if readers and not any(shows(channel.range, value) for *_, channel in readers):
+        for record, value, span, readers in _read(manual):
+            if not any(shows(channel.range, value) for *_, channel in readers):
                 instrument, name, channel = readers[0]
                 yield Problem(
                     span,
@@ -131,8 +137,7 @@ def limit_where_display_is_untrue(subject: Subject) -> Iterator[Problem]:
                 fields: [{channel: coolant, label: WATER}, {channel: speed, label: RPM}]
     """
     for manual in subject.views:
-        for record, value, span in cuts(manual):
-            readers = _readers(manual, record.parameter)
+        for record, value, span, readers in _read(manual):
             showing = [found for found in readers if shows(found[2].range, value)]
             if showing and not any(shows(channel.reads_true, value) for *_, channel in showing):
                 instrument, name, channel = showing[0]

@@ -10,7 +10,7 @@ from placardry.book.figures import Limit, Scale
 from placardry.conditions import Box
 from placardry.finding import Family, Severity
 from placardry.interval import Interval
-from placardry.resolve import Manual
+from placardry.resolve import Manual, per_view
 from placardry.rules.regions import (
     Region,
     box_here,
@@ -24,8 +24,13 @@ from placardry.rules.regions import (
 from placardry.rules.registry import Problem, Subject, rule
 
 
-def pairs(manual: Manual) -> Iterator[tuple[Region, Region]]:
+@per_view
+def pairs(manual: Manual) -> tuple[tuple[Region, Region], ...]:
     """Every two limits on one reading, the one stated first coming first."""
+    return tuple(_pairs(manual))
+
+
+def _pairs(manual: Manual) -> Iterator[tuple[Region, Region]]:
     together: dict[object, list[Region]] = defaultdict(list)
     for region in sorted(regions(manual), key=lambda region: region.span):
         together[reading(manual, region)].append(region)

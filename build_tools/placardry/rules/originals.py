@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -14,9 +14,10 @@ from placardry.book.settings import BookSettings
 from placardry.book.sources import Document
 from placardry.book.translations import Translation, page_digest
 from placardry.files import BOOK_FILE, text_of
-from placardry.loader import TRANSLATIONS
 from placardry.nodes import Scalar
-from placardry.rules.texts import bared
+from placardry.part import TRANSLATIONS
+from placardry.resolve import Manual
+from placardry.rules.texts import bared, holders
 from placardry.translate import text_path
 from placardry.walk import Leaf, texts
 
@@ -100,6 +101,24 @@ class Originals:
         for language, by_file in self.book.translations.items():
             for translation in by_file.values():
                 yield language, translation
+
+    def needed(self, manuals: Iterable[Manual]) -> Mapping[str, Mapping[str, Original]]:
+        """The texts that manuals of one language print, by file, without those that need no words.
+
+        Shape: as `by_file`; a file none of whose texts is needed is left out.
+        """
+        settings = self.book.settings
+        shown = frozenset[int]().union(*map(holders, manuals))
+        found = {
+            path: {
+                key: one
+                for key, one in texts_.items()
+                if (one.owner is settings or id(one.leaf.holder.places) in shown)
+                and one.is_needed(settings.names)
+            }
+            for path, texts_ in self.by_file.items()
+        }
+        return {path: texts_ for path, texts_ in found.items() if texts_}
 
     def page_digest(self, path: str) -> str:
         """The digest of a page that its translations are bound to."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from placardry.book.controls import Panel, PanelItem
-from placardry.finding import Family, Note, Severity
+from placardry.finding import Family, Note, Severity, Span
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import (
     every,
@@ -46,18 +46,23 @@ def item_off_panel(subject: Subject) -> Iterator[Problem]:
         for at, item in enumerate(panel.items):
             box = _outline(item)
             place = panel.places.at("items", at, "at")
-            if box is None:
+            if item.hole is not None and not item.hole.unit.mixes(UNITS["mm"]):
+                message = f"`{item.hole}` is the size of no hole"
+                yield Problem(item.places.at("hole"), message, "write its width, such as `57 mm`")
+            elif box is None:
                 message = "the place or the size has another number of values than two"
                 yield Problem(place, message, "write `at: [ACROSS, DOWN]` of its middle")
             elif not _is_on(box, panel.size):
                 width, height = panel.size
-                message = f"callout {at + 1} leaves the panel of {width} by {height} mm"
+                message = f"this leaves the panel of {width} by {height} mm"
                 yield Problem(place, message, "correct `at:`, its size or the panel's size")
 
 
 @rule(Severity.ERROR, Family.INSTRUMENTS)
 def overlapping_items(subject: Subject) -> Iterator[Problem]:
-    """Two things sit at one place of a panel.
+    """Two things sit at one place of a panel, on one machine.
+
+    A switch and the cover of its hole may, where each `applies:` to other machines.
 
     Bad:
         procedures/panel.yaml
@@ -76,14 +81,16 @@ def overlapping_items(subject: Subject) -> Iterator[Problem]:
               - {control: master, at: [40, 40]}
               - {instrument: wren, at: [150, 100], size: [110, 70]}
     """
-    for panel in every(subject.book, Panel):
-        placed = [(at, _outline(item)) for at, item in enumerate(panel.items)]
+    met: dict[tuple[Span, Span], str] = {}
+    for manual in subject.views:
+        placed = [(item.places.at("at"), _outline(item)) for item in manual.panel.items]
         for (one, box), (other, beside) in combinations(placed, 2):
             if box is not None and beside is not None and _overlap(box, beside):
-                message = f"callouts {one + 1} and {other + 1} lie over each other"
-                note = Note(panel.places.at("items", one, "at"), f"callout {one + 1}")
-                place = panel.places.at("items", other, "at")
-                yield Problem(place, message, "correct `at:` or `size:` of one", (note,))
+                met.setdefault((one, other), manual.machine.name)
+    for (one, other), machine in met.items():
+        message = f"two things lie over each other on the panel of {machine}"
+        mend = "correct `at:` or `size:` of one"
+        yield Problem(other, message, mend, (Note(one, "the other lies here"),))
 
 
 def _outline(item: PanelItem) -> Outline | None:

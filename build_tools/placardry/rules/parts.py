@@ -54,7 +54,8 @@ def unknown_part(subject: Subject) -> Iterator[Problem]:
     judged: dict[tuple[Span, str], _Judged] = {}
     to_judge = list(_to_figures(subject))
     shown = _shown(subject, {id(leaf.holder.places) for leaf, *_ in to_judge})
-    parts_of = {name: _by_id(figures) for name, figures in subject.figures.items()}
+    distinct = {id(figures): figures for figures in subject.figures.values()}
+    parts_of = {which: _by_id(figures) for which, figures in distinct.items()}
     for leaf, find, written_ in to_judge:
         for manual in shown.get(id(leaf.holder.places), ()):
             link = find(manual.records)
@@ -62,7 +63,7 @@ def unknown_part(subject: Subject) -> Iterator[Problem]:
                 continue
             if not link.part and link.kind not in _IN_PARTS:
                 continue
-            parts = _parts(link, manual, parts_of[manual.id])
+            parts = _parts(link, manual, parts_of[id(subject.figures[manual.id])])
             one = judged.setdefault((written_(), link.part or ""), _Judged(link))
             where = one.having if (link.part or "") in parts else one.lacking
             where.add(manual.machine.name)

@@ -71,7 +71,7 @@ def converted_figure(subject: Subject) -> Iterator[Problem]:
             (removed)
     """
     told: set[object] = set()
-    for manual in subject.manuals:
+    for manual in subject.views:
         for value in values(manual):
             if value.change or not isinstance(value.record, Limit | Fact | Scale):
                 continue
@@ -111,7 +111,7 @@ def finer_than_its_fellows(subject: Subject) -> Iterator[Problem]:
                               source: page 9}
     """
     groups: dict[tuple[str, str, str], dict[Span, tuple[Value, Quantity]]] = defaultdict(dict)
-    for manual in subject.manuals:
+    for manual in subject.views:
         for value in values(manual):
             source = getattr(value.record, "source", None)
             if source is None or source.document is None:

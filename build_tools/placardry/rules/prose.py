@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from placardry.book.pages import Page
 from placardry.book.procedures import Expect, Procedure
 from placardry.book.sources import Document
 from placardry.finding import Family, Severity
@@ -154,6 +155,86 @@ def long_sentence(subject: Subject) -> Iterator[Problem]:
                     f"this sentence has {count} words, and at most {most} are easy to follow",
                     "make two sentences of it",
                 )
+
+
+_MOST_IN_PARAGRAPH = 6
+_SENTENCE_END = re.compile(r"[.!?][\"”’')*_]*(?=\s|$)")
+_NO_PARAGRAPH = re.compile(r"\s*(?:[-*+|#>]|\d+[.)])")
+
+
+@rule(Severity.ADVICE, Family.PROSE)
+def long_paragraph(subject: Subject) -> Iterator[Problem]:
+    """A paragraph of prose has more than six sentences.
+
+    Nobody finds a place again in it, least of all on a phone.
+
+    Source: ASD-STE100 issue 9, section 6, seen as a summary.
+
+    Bad:
+        content/coolant.md
+            # Coolant
+
+            The engine is cooled by water. A pump moves it. The radiator hangs behind you. The
+            cap holds the pressure. The hose is of rubber. The tank has a mark. It may not freeze.
+    Good:
+        content/coolant.md
+            # Coolant
+
+            The engine is cooled by water. A pump moves it. The radiator hangs behind you. The
+            cap holds the pressure.
+
+            The hose is of rubber. The tank has a mark. It may not freeze.
+    """
+    for text in subject.texts:
+        if not isinstance(text.owner, Page) or text.is_translation or _is_quoted(text):
+            continue
+        start = 0
+        for paragraph in re.split(r"(\n\s*\n)", text.text):
+            count = len(_SENTENCE_END.findall(bared(paragraph)))
+            if count > _MOST_IN_PARAGRAPH and not _NO_PARAGRAPH.match(paragraph):
+                margin = len(paragraph) - len(paragraph.lstrip())
+                yield Problem(
+                    text.span(start + margin, start + len(paragraph.rstrip())),
+                    f"this paragraph has {count} sentences, and at most six are easy to follow",
+                    "put a blank line where the subject changes",
+                )
+            start += len(paragraph)
+
+
+_AND_THEN = re.compile(r";|\b(?:and then|und dann)\b")
+
+
+@rule(Severity.ADVICE, Family.PROSE)
+def two_instructions(subject: Subject) -> Iterator[Problem]:
+    """A step tells of two acts, one after the other.
+
+    The second one is forgotten, or done before the first has had its effect.
+
+    Source: ASD-STE100 issue 9, section 5, seen as a summary (one instruction a sentence).
+
+    Bad:
+        procedures/cap.yaml
+            procedure: cap
+            title: Open the header tank
+            chapter: operation
+            when: when the tank is to be filled
+            steps:
+              - do: Turn the cap to its stop and then lift it.
+    Good:
+        procedures/cap.yaml
+            procedure: cap
+            title: Open the header tank
+            chapter: operation
+            when: when the tank is to be filled
+            steps:
+              - do: Turn the cap to its stop.
+              - do: Lift it.
+    """
+    for text in subject.texts:
+        if isinstance(text.owner, Procedure) and text.leaf.path[-1] == "do":
+            for match in _AND_THEN.finditer(bared(text.text)):
+                message = f"`{match[0]}` begins a second instruction in this step"
+                yield Problem(text.span(*match.span()), message, "make a step of each")
 
 
 def sentences(text: str) -> Iterator[tuple[int, int, int]]:

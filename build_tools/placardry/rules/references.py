@@ -12,13 +12,15 @@ from placardry.links import NESTED, THIS, follow, follow_text, names_for
 from placardry.nodes import Scalar
 from placardry.references import MALFORMED_REFERENCE, Reference, malformed, references
 from placardry.rules.registry import CHECKS, Problem, Subject, rule
+from placardry.rules.statements import every
 from placardry.rules.texts import Written
-from placardry.walk import Leaf, leaves
+from placardry.walk import Leaf, Mention, leaves, mentions
 
 
 def _malformed_reference(subject: Subject) -> Iterator[Problem]:
     for text in subject.texts:
-        if isinstance(node := text.leaf.node, Scalar):
+        may_hold = "{" in text.text or "}" in text.text
+        if may_hold and isinstance(node := text.leaf.node, Scalar):
             for found in malformed(node, text.source):
                 yield Problem(found.span, found.message, found.mend)
 
@@ -54,18 +56,27 @@ def unknown_reference(subject: Subject) -> Iterator[Problem]:
             Land if the coolant reaches {coolant.red}.
     """
     book = subject.book
-    for leaf in typed(book):
-        refers = leaf.refers
-        if refers is None or follow(leaf.value, refers, book.records) is not None:
-            continue
-        if not _is_broken(refers.kinds, leaf.value, book):
-            yield Problem(place_of(leaf, book), *_unknown(leaf.value, refers, book))
+    # Many records refer to few things, so each is looked for once.
+    said = frozenset().union(*map(mentions, every(book, *KINDS.values())))
+    lost = {one for one in said if _is_lost(one, book)}
+    for leaf in typed(book) if lost else ():
+        if leaf.refers is not None and leaf.mention in lost:
+            yield Problem(place_of(leaf, book), *_unknown(leaf.value, leaf.refers, book))
     # A translation is measured against its original, see `changed-translation`.
     for text in subject.texts:
-        unknown = () if text.is_translation else _unknown_references(text, book)
-        for reference in islice(unknown, MOST_IN_TEXT):
+        if "{" not in text.text or text.is_translation:
+            continue
+        for reference in islice(_unknown_references(text, book), MOST_IN_TEXT):
             span = text.span(reference.start, reference.end)
             yield Problem(span, *_unknown_in_text(reference, book))
+
+
+def _is_lost(mention: Mention, book: Book) -> bool:
+    """Whether a typed reference leads to nothing, not even to what could not be read."""
+    name, refers = mention
+    if refers is None or follow(name, refers, book.records) is not None:
+        return False
+    return not _is_broken(refers.kinds, name, book)
 
 
 def _unknown_references(text: Written, book: Book) -> Iterator[Reference]:
@@ -187,7 +198,9 @@ def ambiguous_reference(subject: Subject) -> Iterator[Problem]:
     """
     records = subject.book.records
     for text in subject.texts:
-        for reference in () if text.is_translation else references(text.text):
+        if "{" not in text.text or text.is_translation:
+            continue
+        for reference in references(text.text):
             kinds = [kind for kind in KINDS if reference.id in records.get(kind, ())]
             if reference.kind or len(kinds) < 2 or set(kinds) & set(FIGURE_KINDS):
                 continue

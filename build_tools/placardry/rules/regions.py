@@ -14,7 +14,7 @@ from placardry.conditions import Box, box_of
 from placardry.finding import Note, Span
 from placardry.interval import Interval
 from placardry.quantity import Quantity
-from placardry.resolve import Manual, per_manual
+from placardry.resolve import Manual, per_view
 from placardry.rules.statements import (
     as_interval,
     channels,
@@ -73,7 +73,7 @@ def box_here(manual: Manual, names: Iterable[str]) -> Box | None:
     return box_of(conditions)
 
 
-@per_manual
+@per_view
 def regions(manual: Manual) -> tuple[Region, ...]:
     """Every limit of the manual on readings, and the red ends of its scales."""
     limits = (one for limit in manual.of(Limit).values() for one in _of_limit(manual, limit))
@@ -135,7 +135,7 @@ def is_sound(manual: Manual, scale: Scale) -> bool:
     )
 
 
-@per_manual
+@per_view
 def _told_once(manual: Manual) -> frozenset[str | None]:
     """The parameters that an instrument shows or a scale is on."""
     shown = {channel.parameter for _, _, channel in channels(manual) if manual.connects(channel)}

@@ -14,7 +14,7 @@ from functools import cached_property
 
 from placardry.book import Book
 from placardry.finding import Family, Finding, Note, Rule, Severity, Span
-from placardry.resolve import Manual, Stray, per_manual
+from placardry.resolve import Manual, Stray, per_view
 from placardry.rules.originals import Originals
 from placardry.rules.texts import Written, written
 from placardry.runs import Fault, faults
@@ -61,46 +61,25 @@ class Subject:
 
         For rules on records that name no machine: what they find in one they would find in all.
         """
-        return tuple({_view(manual): manual for manual in reversed(self.manuals)}.values())[::-1]
+        return tuple({manual.view: manual for manual in reversed(self.manuals)}.values())[::-1]
 
     @cached_property
     def figures(self) -> Mapping[str, Figures]:
         """The figures of each manual, by the manual's id."""
-        known: dict[object, Figures] = {}
-        for manual in self.manuals:
-            if _view(manual) not in known:
-                known[_view(manual)] = figures(manual)
-        return {manual.id: known[_view(manual)] for manual in self.manuals}
+        return {manual.id: figures(manual) for manual in self.manuals}
 
     @cached_property
     def runs(self) -> Mapping[str, tuple[Fault, ...]]:
         """What goes wrong when the procedures of each manual are run, by the manual's id."""
-        known: dict[object, tuple[Fault, ...]] = {}
-        found: dict[tuple[str, str], tuple[Fault, ...]] = {}
-        for manual in self.manuals:  # languages of one machine and market do not differ in it
-            key = (manual.machine.id, manual.market.id)
-            if key not in found:
-                if _view(manual) not in known:
-                    known[_view(manual)] = faults(manual, self.figures[manual.id])
-                found[key] = known[_view(manual)]
-        return {one.id: found[one.machine.id, one.market.id] for one in self.manuals}
+        first: dict[tuple[str, str], Manual] = {}
+        for one in self.manuals:  # languages of one machine and market do not differ in it
+            first.setdefault((one.machine.id, one.market.id), one)
+        return {one.id: _faults(first[one.machine.id, one.market.id]) for one in self.manuals}
 
 
-@per_manual
-def _view(manual: Manual) -> object:
-    """The same for machines that differ in their names only: their figures and runs are one."""
-    return (
-        manual.language,
-        manual.market.id,
-        frozenset(option for option in manual.options if manual.fitted(option)),
-        # The book holds the records while this is compared, so an address stands for one record.
-        *(
-            id(one)
-            for kind, by_id in manual.records.items()
-            if kind not in ("machine", "manual", "page")
-            for one in by_id.values()
-        ),
-    )
+@per_view
+def _faults(manual: Manual) -> tuple[Fault, ...]:
+    return faults(manual, figures(manual))
 
 
 Check = Callable[[Subject], Iterator[Problem]]
@@ -142,10 +121,16 @@ OF_ABSENCE = frozenset(
 )
 
 
-def run(subject: Subject) -> Iterator[Finding]:
-    """The findings of every rule; one unread file must not bury its own fault below others."""
+def run(subject: Subject, *, errors_only: bool = False) -> Iterator[Finding]:
+    """The findings of every rule; one unread file must not bury its own fault below others.
+
+    Of the errors alone, and of what is accepted: an acceptance of nothing is an error.
+    """
+    accepted = {one.rule for one in subject.book.settings.accept}
     for one, check in CHECKS.items():
         if subject.book.may_hold_more and one.name in OF_ABSENCE:
+            continue
+        if errors_only and one.severity is not Severity.ERROR and one.name not in accepted:
             continue
         for problem in check(subject):
             yield Finding(one, problem.span, problem.message, problem.mend, problem.related)

@@ -9,30 +9,36 @@ from typing import Any
 from placardry.book import KINDS, Book
 from placardry.book.figures import Fact, Limit, Scale
 from placardry.book.instruments import Alarm
+from placardry.book.record import Record
 from placardry.book.sources import Document, Source
-from placardry.finding import Family, Note, Severity, Span
+from placardry.finding import Family, Note, Severity
 from placardry.references import references
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import every
-from placardry.walk import leaves
+from placardry.walk import Leaf, leading, per_record
 
 NEED_SOURCE: tuple[type[Any], ...] = (Limit, Scale, Fact, Alarm)
 
 
-def citations(book: Book) -> dict[str, list[tuple[Span, Any]]]:
+def citations(book: Book) -> dict[str, list[tuple[Leaf, Any]]]:
     """Where each document is cited, in sources and in prose, with the record that cites it."""
-    found: dict[str, list[tuple[Span, Any]]] = defaultdict(list)
+    found: dict[str, list[tuple[Leaf, Any]]] = defaultdict(list)
     for record in every(book, *KINDS.values()):
-        if isinstance(record, Document):
-            continue
-        for leaf in leaves(record):
-            if leaf.refers is not None and leaf.refers.kinds == ("document",):
-                found[leaf.value].append((leaf.span, record))
-            elif leaf.refers is None:
-                for reference in references(leaf.value):
-                    if reference.kind in ("document", None):
-                        found[reference.id].append((leaf.span, record))
+        for name, leaf in () if isinstance(record, Document) else _cited(record):
+            found[name].append((leaf, record))
     return found
+
+
+@per_record
+def _cited(record: Record) -> tuple[tuple[str, Leaf], ...]:
+    found = []
+    for leaf in leading(record):
+        if leaf.refers is not None and leaf.refers.kinds == ("document",):
+            found.append((leaf.value, leaf))
+        elif leaf.refers is None:
+            names = (one.id for one in references(leaf.value) if one.kind in ("document", None))
+            found += [(name, leaf) for name in names]
+    return tuple(found)
 
 
 @rule(Severity.ERROR, Family.SOURCES)
@@ -121,9 +127,10 @@ def superseded_document_cited(subject: Subject) -> Iterator[Problem]:
     """
     cited = citations(subject.book)
     for one in every(subject.book, Document):
-        found = sorted(cited.get(one.id, ()), key=lambda pair: pair[0])
-        if one.superseded_by is not None and found:
-            notes = tuple(Note(span, f"cited by `{record.id}`") for span, record in found)
+        found = cited.get(one.id, ()) if one.superseded_by is not None else ()
+        if found:
+            told = (Note(leaf.span, f"cited by `{record.id}`") for leaf, record in found)
+            notes = tuple(sorted(told, key=lambda note: note.span))
             newer = one.superseded_by
             message = f"`{one.id}` is replaced by `{newer}` and still cited {len(found)} times"
             mend = f"compare each figure with `{newer}` and cite that"

@@ -14,13 +14,14 @@ from placardry.book.conditions import Condition
 from placardry.book.figures import Example, Fact, Limit, Parameter, Scale, Statement
 from placardry.book.instruments import Alarm, Channel, Instrument
 from placardry.book.record import FIGURE_KINDS, Record, Refers
+from placardry.context import contexts
 from placardry.figures import Figure
 from placardry.finding import Span
 from placardry.interval import Interval, Nominal
 from placardry.links import follow
 from placardry.nodes import Mapping
 from placardry.quantity import Quantity
-from placardry.resolve import Manual, contexts
+from placardry.resolve import Manual, per_view
 from placardry.stated import Figures, statement_of
 from placardry.units import UNITS, Unit
 from placardry.walk import per_record
@@ -71,8 +72,13 @@ def every(book: Book, *kinds: type[R]) -> Iterator[R]:
             yield from statements
 
 
-def values(manual: Manual) -> Iterator[Value]:
+@per_view
+def values(manual: Manual) -> tuple[Value, ...]:
     """Every value of a parameter in the manual."""
+    return tuple(_values(manual))
+
+
+def _values(manual: Manual) -> Iterator[Value]:
     for one in (*manual.of(Limit).values(), *manual.of(Fact).values()):
         yield from _of_statement(one)
     for scale in manual.of(Scale).values():

@@ -17,7 +17,7 @@ from placardry.book.procedures import (
     TogetherStep,
 )
 from placardry.finding import Family, Severity, Span, did_you_mean
-from placardry.resolve import Manual
+from placardry.resolve import Manual, per_view
 from placardry.rules.hazards import step_lists
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.where import on_machines
@@ -52,8 +52,13 @@ def unknown_state(subject: Subject) -> Iterator[Problem]:
               - set: {master: on}
     """
     yield from on_machines(
-        (manual, problem) for manual in subject.manuals for problem in _judge(manual)
+        (manual, problem) for manual in subject.manuals for problem in _judged(manual)
     )
+
+
+@per_view
+def _judged(manual: Manual) -> tuple[Problem, ...]:
+    return tuple(_judge(manual))
 
 
 def _judge(manual: Manual) -> Iterator[Problem]:

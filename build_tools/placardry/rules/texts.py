@@ -8,12 +8,13 @@ from typing import Any
 
 from placardry.book import Book
 from placardry.book.pages import Page
+from placardry.book.sources import Edition
 from placardry.book.translations import Translation
 from placardry.files import text_of
 from placardry.finding import Span, light
 from placardry.nodes import Scalar
 from placardry.references import locate, references
-from placardry.resolve import Manual
+from placardry.resolve import OF_ONE, Manual, per_view
 from placardry.walk import Leaf, leaves, per_record, texts
 
 # Stands for what is no plain word; no letter, no digit, and in no text that can be read.
@@ -67,7 +68,9 @@ def written(book: Book) -> Iterator[Written]:
         if path not in sources:
             sources[path] = text_of(book.files.get(path, b""))
         for leaf in texts(owner):
-            yield Written(leaf, owner, language, sources[path])
+            # What an edition says in each language stands under that language.
+            said_in = str(leaf.path[1]) if isinstance(owner, Edition) else language
+            yield Written(leaf, owner, said_in, sources[path])
 
 
 def _owners(book: Book) -> Iterator[tuple[Any, str]]:
@@ -89,8 +92,15 @@ def holders(manual: Manual) -> frozenset[int]:
 
     A manual narrows and translates records, but keeps the places of what it keeps.
     """
+    own = (manual.entry, manual.machine, *manual.of(Page).values())
+    return _shared(manual).union(*map(_holders, own))
+
+
+@per_view
+def _shared(manual: Manual) -> frozenset[int]:
+    others = (kind for kind in manual.records if kind not in OF_ONE)
     return frozenset().union(
-        *(_holders(record) for by_id in manual.records.values() for record in by_id.values())
+        *(_holders(record) for kind in others for record in manual.records[kind].values())
     )
 
 

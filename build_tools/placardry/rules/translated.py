@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from placardry.book.pages import Page
-from placardry.book.translations import text_digest
+from placardry.book.translations import UNTRANSLATED
 from placardry.finding import Family, Note, Severity, Span
 from placardry.references import Bad, pieces, references
+from placardry.rules.originals import Originals
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.walk import texts
 
@@ -33,27 +34,39 @@ def stale_translation(subject: Subject) -> Iterator[Problem]:
               scales/coolant/exceeded: {text: Throttle back to idle., of: fa06ab87}
     """
     originals = subject.originals
-    for _, translation in originals.translations():
+    for language, translation in originals.translations():
         for key, said in translation.texts.items():
             original = originals.by_file.get(translation.translates, {}).get(key)
-            if original is not None and said.of != (now := text_digest(original.leaf.value)):
-                yield Problem(
-                    said.places.at("of"),
-                    f"the original of `{key}` has the digest {now}, not {said.of}",
-                    f"translate it anew and write `of: {now}`",
-                    (Note(original.leaf.span, "the original stands here"),),
-                )
-    for (_, path), pages in originals.translated_pages.items():
+            if original is None or not said.text:
+                continue
+            if said.was is None and said.is_of(original.leaf.value):
+                continue
+            note = Note(original.leaf.span, "the original stands here")
+            if said.was is None or not said.is_of(original.leaf.value):
+                message = f"the original of `{key}` has changed since it was translated"
+                mend = f"type `placardry translate {language}`, which shows both beside each other"
+                yield Problem(said.places.at("of"), message, mend, (note,))
+            else:
+                message = f"`{key}` says what its original was, not what it is"
+                mend = "make `text:` say what `of:` says, then remove `was:`"
+                yield Problem(said.places.at("was"), message, mend, (note,))
+    for (language, path), pages in originals.translated_pages.items():
         for page in pages if path in originals.pages else ():
-            now = originals.page_digest(path)
-            if page.of != now:
-                was = f"not {page.of}" if page.of else "and the translation names none"
-                yield Problem(
-                    page.places.at("of" if page.of else "translates"),
-                    f"{path} has the digest {now}, {was}",
-                    f"translate it anew and write `of: {now}`",
-                    (Note(originals.pages[path].places.at("title"), "the original stands here"),),
-                )
+            yield from _stale_page(page, language, path, originals)
+
+
+def _stale_page(page: Page, language: str, path: str, originals: Originals) -> Iterator[Problem]:
+    note = Note(originals.pages[path].places.at("title"), "the original stands here")
+    if page.of != originals.page_digest(path):
+        message = f"{path} has changed since it was translated"
+        mend = f"type `placardry translate {language}`, then make the page say what {path} says"
+        yield Problem(page.places.at("of" if page.of else "translates"), message, mend, (note,))
+    elif page.was is not None:
+        message = "the page is not translated yet"
+        if page.was != UNTRANSLATED:
+            message = "the page says what its original was, not what it is"
+        mend = f"make it say what {path} says, then remove `was:`"
+        yield Problem(page.places.at("was"), message, mend, (note,))
 
 
 @rule(Severity.ERROR, Family.PROSE)
@@ -93,13 +106,13 @@ def changed_translation(subject: Subject) -> Iterator[Problem]:
     for _, translation in originals.translations():
         for key, said in translation.texts.items():
             original = originals.by_file.get(translation.translates, {}).get(key)
-            if original is not None and said.of == text_digest(original.leaf.value):
+            if original is not None and not said.is_due and said.is_of(original.leaf.value):
                 span = said.places.at("text")
                 yield from _changed(span, [original.leaf.value], [said.text])
     for (_, path), pages in originals.translated_pages.items():
         original_page = originals.pages.get(path)
         for page in pages if original_page is not None else ():
-            if original_page is None or page.of != originals.page_digest(path):
+            if original_page is None or page.was or page.of != originals.page_digest(path):
                 continue
             span = page.places.at("title")
             yield from _changed(span, _texts(original_page), _texts(page))

@@ -7,13 +7,12 @@ from collections.abc import Iterator
 
 from placardry.book.machines import ManualEntry
 from placardry.book.pages import Page
-from placardry.book.translations import text_digest
 from placardry.finding import Family, Note, Severity, Span, did_you_mean
 from placardry.nodes import Mapping
-from placardry.rules.originals import Original, Originals, place_of
+from placardry.resolve import Manual
+from placardry.rules.originals import Original, Originals
 from placardry.rules.registry import Problem, Subject, rule
-from placardry.rules.texts import holders
-from placardry.wording.words import LANGUAGES
+from placardry.wording import LANGUAGES
 
 
 @rule(Severity.ERROR, Family.PROSE)
@@ -75,61 +74,40 @@ def missing_translation(subject: Subject) -> Iterator[Problem]:
     own = primary(subject.book.settings.language)
     if own not in LANGUAGES:
         return  # its own language is the mistake, and no translation would mend it
-    wanted: dict[str, set[int]] = {}
-    pages: dict[tuple[str, str], Page] = {}
+    by_language: dict[str, list[Manual]] = {}
     for manual in subject.manuals:
-        language = manual.language
-        if primary(language) != own and primary(language) in LANGUAGES:
-            wanted.setdefault(language, set()).update(holders(manual))
-            for page in manual.of(Page).values():
-                pages[language, page.path] = page
-    for language, shown in wanted.items():
-        for path, texts_ in originals.by_file.items():
-            yield from _missing(originals, language, path, _needed(texts_, shown, subject))
-    for language, path in pages:
-        yield from _missing_page(originals, language, path)
-
-
-def _needed(
-    originals: collections.abc.Mapping[str, Original], shown: set[int], subject: Subject
-) -> dict[str, Original]:
-    settings = subject.book.settings
-    return {
-        key: one
-        for key, one in originals.items()
-        if (one.owner is settings or id(one.leaf.holder.places) in shown)
-        and one.is_needed(settings.names)
-    }
+        if primary(manual.language) != own and primary(manual.language) in LANGUAGES:
+            by_language.setdefault(manual.language, []).append(manual)
+    for language, manuals in by_language.items():
+        for path, needed in originals.needed(manuals).items():
+            yield from _missing(originals, language, path, needed)
+        for path in {page.path: None for one in manuals for page in one.of(Page).values()}:
+            yield from _missing_page(originals, language, path)
 
 
 def _missing(
-    originals: Originals, language: str, path: str, needed: dict[str, Original]
+    originals: Originals, language: str, path: str, needed: collections.abc.Mapping[str, Original]
 ) -> Iterator[Problem]:
     """What is to be said of the texts of one file: each, or all at once if none is translated."""
     if originals.is_unreadable(language, path):
         return
     translation = originals.book.translations.get(language, {}).get(path)
-    given = translation.texts if translation is not None else {}
+    texts = translation.texts if translation is not None else {}
+    given = {key for key, said in texts.items() if said.text}
     missing = [(key, one) for key, one in needed.items() if key not in given]
-    if translation is not None:
-        for key, one in missing:
-            yield Problem(
-                one.leaf.span,
-                f"`{key}` is not translated into `{language}`",
-                f"add `{_entry(key, one)}` to {translation.places.span.path}",
-            )
-    elif missing:
-        key, one = missing[0]
-        yield Problem(
-            one.leaf.span,
-            f"no text of {path} is translated into `{language}`; missing are {len(missing)}",
-            f"write {place_of(language, path)} with `translates: {path}` and `texts:`, and below "
-            f"it first `{_entry(key, one)}`",
-        )
+    for key, one in missing if given else missing[:1]:
+        message = f"`{key}` is not translated into `{language}`"
+        if not given:
+            count = len(missing)
+            message = f"no text of {path} is translated into `{language}`; missing are {count}"
+        span = texts[key].places.at("text") if key in texts else one.leaf.span
+        yield Problem(span, message, _mend(language, is_there=key in texts))
 
 
-def _entry(key: str, one: Original) -> str:
-    return f"{key}: {{text: …, of: {text_digest(one.leaf.value)}}}"
+def _mend(language: str, *, is_there: bool) -> str:
+    if is_there:
+        return "write the translation between the quotes of `text:`"
+    return f"type `placardry translate {language}` and fill in what it writes"
 
 
 def _missing_page(originals: Originals, language: str, path: str) -> Iterator[Problem]:
@@ -138,12 +116,8 @@ def _missing_page(originals: Originals, language: str, path: str) -> Iterator[Pr
         return
     if f"page/{language}-{page.id}" in originals.book.broken:
         return
-    yield Problem(
-        page.places.at("title"),
-        f"the page is not translated into `{language}`",
-        f"write {place_of(language, path)} with `translates: {path}` and "
-        f"`of: {originals.page_digest(path)}` in its front matter",
-    )
+    message = f"the page is not translated into `{language}`"
+    yield Problem(page.places.at("title"), message, _mend(language, is_there=False))
 
 
 @rule(Severity.ERROR, Family.PROSE)

@@ -49,8 +49,9 @@ def typed_figure(subject: Subject) -> Iterator[Problem]:
     known = {
         figure.anchor: figure for figures in subject.figures.values() for figure in figures.values()
     }
+    telling = _telling(subject)
     for text in subject.texts:
-        if not _MAY_HOLD.search(text.text.lower()) or _is_free(text, subject.book):
+        if telling.isdisjoint(text.text.split()) or _is_free(text, subject.book):
             continue
         words = bared(text.text, names)
         for start, end, figure in islice(_typed(words, text.language), MOST_IN_TEXT):
@@ -136,8 +137,18 @@ _SPELT_OUT = re.compile(
 )
 
 
-# Most texts hold no number at all, and looking closely costs; so does ignoring case.
 _MAY_HOLD = re.compile(rf"[0-9¼-¾⅐-⅞]|{_SPELT_OUT.pattern}")
+
+
+def _telling(subject: Subject) -> set[str]:
+    """The words of the book that can be, or begin, a figure: few, and most texts hold none."""
+    distinct = {word for text in subject.texts for word in text.text.split()}
+    return {word for word in distinct if _may_hold(word) and _may_hold(bared(word))}
+
+
+def _may_hold(word: str) -> bool:
+    # A number needs a word behind it; `half` is one with `an` between them.
+    return _MAY_HOLD.search(f"{word.lower()} an hour") is not None
 
 
 def _spelt(words: str, language: str) -> Iterator[tuple[int, int, Recognised]]:

@@ -10,7 +10,6 @@ from placardry.book.record import FIGURE_KINDS, Record
 from placardry.figures import Figure
 from placardry.finding import Family, Note, Severity
 from placardry.interval import Interval
-from placardry.rounding import Kind
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import (
     figure_of,
@@ -35,6 +34,8 @@ WANTED = {
 @rule(Severity.ERROR, Family.FIGURES)
 def example_outside(subject: Subject) -> Iterator[Problem]:
     """An example reading lies outside what it illustrates.
+
+    The example of a drop or a rise is a difference too, not the reading after it.
 
     Bad:
         procedures/examples.yaml
@@ -72,9 +73,9 @@ def example_outside(subject: Subject) -> Iterator[Problem]:
 
 
 def covered(figure: Figure) -> Interval | None:
-    """The values that a figure covers; None where it is one value alone, or a difference."""
+    """The values that a figure covers; None where it is one value alone."""
     exact = figure.exact
-    if (exact.low is None and exact.high is None) or figure.kind is Kind.CHANGE:
+    if exact.low is None and exact.high is None:
         return None
     return Interval(exact.low, exact.high, figure.open_low, figure.open_high)
 

@@ -10,7 +10,7 @@ from placardry.book.controls import Control
 from placardry.book.instruments import Instrument
 from placardry.finding import Note
 from placardry.links import Link, follow_text
-from placardry.menus import Gesture, gesture
+from placardry.menus import Gesture, gesture, led
 from placardry.references import references
 from placardry.resolve import Manual
 from placardry.runs.state import DARK, ENGINE, State, screen_of
@@ -114,12 +114,7 @@ class Effects:
 
     def led(self, instrument: str, screen: str, made: Gesture) -> str:
         """The screen to which a gesture leads from another."""
-        found = (self.instruments[instrument].screens or {}).get(screen)
-        for keys, target in ((found.keys if found else None) or {}).items():
-            listed = gesture(keys)
-            if listed and (listed[0], set(listed[1])) == (made[0], set(made[1])):
-                return target
-        return screen
+        return led(self.instruments[instrument], screen, made)
 
     def mentioned(self, state: State, *texts: str | None) -> State:
         """The state after an act in words, which may have worked whatever it names."""

@@ -34,8 +34,8 @@ def faults(
         instrument, _, channel_name = (step.read or "").partition("/")
         found = effects.instruments.get(instrument)
         channel = ((found.channels if found else None) or {}).get(channel_name)
-        if found is not None and channel is not None:
-            parameter = channel.parameter
+        if found is not None:
+            parameter = channel.parameter if channel else None
             need = effects.unmet(state, found.needs)
             if need is not None:
                 yield Fault(
@@ -48,7 +48,7 @@ def faults(
                     causes(state, need),
                 )
             # An error of the instrument falls out of a difference between two of its readings.
-            elif figure is None or figure.kind is not Kind.CHANGE:
+            elif channel and (figure is None or figure.kind is not Kind.CHANGE):
                 yield from _untrue(effects, step, channel, state)
     if figure is not None and not any(one.id in later for one in figure.conditions):
         yield from _unkept(step, figure, parameter, state)

@@ -7,11 +7,12 @@ from collections.abc import Callable
 from placardry.book.instruments import Setting
 from placardry.book.procedures import AdjustStep, GoToStep
 from placardry.finding import Note, Span
-from placardry.menus import presses
+from placardry.menus import way
 from placardry.runs.effects import Effects
 from placardry.runs.met import Fault, What
 from placardry.runs.readings import causes, said
 from placardry.runs.state import DARK, State, screen_of
+from placardry.starts import starts
 
 
 class Screens:
@@ -25,16 +26,17 @@ class Screens:
         self.effects, self.report = effects, report
 
     def go_to(self, step: GoToStep, state: State) -> State:
-        """A screen is called up by the keys that lead there from the home screen."""
+        """A screen is called up by the keys that are printed: see `starts`."""
         span, (name, _, screen) = step.places.at("go-to"), step.go_to.partition("/")
         instrument, shown = self.effects.instruments.get(name), screen_of(name)
         if instrument is None or self.is_dark(span, name, state):
             return state
         known = state.known(shown)
         if known is not None and screen not in known:
+            printed = way(instrument, screen, starts(self.effects.manual).get(id(step.places)))
             reached: list[str] = []
             for here in known:
-                for made in presses(instrument, screen) or ():
+                for made in printed[1] if printed else ():
                     here = self.effects.led(name, here, made)
                 reached.append(here)
             if screen not in reached:

@@ -13,7 +13,6 @@ import logging
 import os
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import UTC, datetime, time
 from functools import cache, partial
 from importlib import resources
 from pathlib import Path
@@ -24,13 +23,15 @@ from placardry.book.sources import Edition
 from placardry.errors import EnvironmentFault
 from placardry.pages import CHAPTERS, PageFile, edition_state, manual_title
 from placardry.resolve import Manual
+from placardry.site.unit_script import SCRIPT, unit_script
 from placardry.wording.phrases import Speaker
 from placardry.wording.words import words
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-STYLE = "styles/manual.css"
+STYLES = ("manual.css", "figures.css", "tables.css")
+SCRIPTS = ("tables.js", "keyboard.js")
 # What the pages need beside them: files among the assets of the package, under the same path.
 OWN_FILES = (
     "fonts/Inter-Regular.woff2",
@@ -57,9 +58,9 @@ def pages_tree(
         issued: the edition in which the manual was issued; None marks it as a draft
     """
     pages = tuple(pages)
-    made = docs(pages, assets)
+    made = docs(speaker, pages, assets)
     settings = resources.files("placardry.site").joinpath("settings.yaml").read_bytes()
-    banner = resources.files("placardry.site").joinpath("templates/draft.html.j2").read_bytes()
+    banner = resources.files("placardry.site").joinpath("overrides/main.html").read_bytes()
     return {
         "mkdocs.yml": _settings(speaker, pages, issued),
         "settings.yaml": settings,
@@ -68,14 +69,19 @@ def pages_tree(
     }
 
 
-def docs(pages: Iterable[PageFile], assets: Mapping[str, bytes]) -> Mapping[str, bytes]:
-    """Everything that MkDocs makes a site from: pages, pictures, style, font, search worker."""
+def docs(
+    speaker: Speaker | None, pages: Iterable[PageFile], assets: Mapping[str, bytes]
+) -> Mapping[str, bytes]:
+    """Everything that MkDocs makes a site from: pages, pictures, styles, font, scripts."""
     own = resources.files("placardry") / "assets"
+    styles = resources.files("placardry.site")
     return {
         **{page.path: page.markdown.encode() for page in pages},
         **assets,
         **{path: own.joinpath(path).read_bytes() for path in OWN_FILES},
-        STYLE: resources.files("placardry.site").joinpath("manual.css").read_bytes(),
+        **{f"styles/{name}": styles.joinpath(name).read_bytes() for name in STYLES},
+        **{f"scripts/{name}": styles.joinpath(name).read_bytes() for name in SCRIPTS},
+        SCRIPT: unit_script(speaker),
     }
 
 
@@ -114,8 +120,6 @@ def render(
     Raises:
         EnvironmentFault: MkDocs could not build it.
     """
-    dated = issued.dated if issued is not None else speaker.manual.settings.dated
-    epoch = int(datetime.combine(dated, time(), UTC).timestamp())
     tree = pages_tree(speaker, pages, assets, issued)
     with tempfile.TemporaryDirectory(prefix="placardry-") as folder:
         root = Path(folder)
@@ -123,7 +127,7 @@ def render(
             target = root / path
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(data)
-        with _quiet_environment(epoch):
+        with _quietly():
             _build(root / "mkdocs.yml")
         site = root / "site"
         found = {
@@ -147,34 +151,27 @@ def _build(settings: Path) -> None:
 
 
 @contextlib.contextmanager
-def _quiet_environment(epoch: int) -> Iterator[None]:
-    """The book's date as the clock that MkDocs reads, and none of its chatter."""
-    wanted = {"SOURCE_DATE_EPOCH": str(epoch), "NO_MKDOCS_2_WARNING": "1"}
-    before = {name: os.environ.get(name) for name in wanted}
+def _quietly() -> Iterator[None]:
+    """MkDocs and its theme without their chatter."""
+    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     logger = logging.getLogger("mkdocs")
     level = logger.level
-    os.environ.update(wanted)
     logger.setLevel(logging.CRITICAL)
     try:
         yield
     finally:
         logger.setLevel(level)
-        for name, value in before.items():
-            if value is None:
-                del os.environ[name]
-            else:
-                os.environ[name] = value
 
 
 def _is_needed(path: str, language: str) -> bool:
     """Whether a file of the site is ever asked for.
 
-    The theme brings source maps, the word stems of thirty languages, and a page for what is not
-    found, whose absolute addresses lead nowhere from disk.
+    The theme brings source maps, the word stems of thirty languages, a page for what is not found,
+    whose absolute addresses lead nowhere from disk, and a site map without any address.
     """
     lunr = "assets/javascripts/lunr/"
     if not path.startswith(lunr):
-        return path != "404.html" and not path.endswith(".map")
+        return not path.endswith((".map", "404.html", "sitemap.xml", "sitemap.xml.gz"))
     return path.removeprefix(lunr).removeprefix("min/lunr.").split(".")[0] in (
         language,
         "multi",

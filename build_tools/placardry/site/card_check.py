@@ -12,8 +12,8 @@ from collections.abc import Iterable, Mapping
 
 from placardry.book.cards import Card
 from placardry.book.settings import BookSettings
-from placardry.book.sources import FigureChange
-from placardry.codes import ALPHABET, LENGTH
+from placardry.book.sources import Edition, FigureChange, said_in
+from placardry.codes import ALPHABET, LENGTH, READ_AS
 from placardry.pages.changes import in_language
 from placardry.resolve import Manual
 from placardry.site import environment
@@ -25,7 +25,11 @@ PAGE, SCRIPT = "check.html", "check.js"
 
 
 def card_check(
-    settings: BookSettings, verdicts: Iterable[Verdict], manuals: Iterable[Manual], language: str
+    settings: BookSettings,
+    verdicts: Iterable[Verdict],
+    manuals: Iterable[Manual],
+    editions: Iterable[Edition],
+    own: Manual | None = None,
 ) -> Mapping[str, bytes]:
     """The page and its script, by path in the published folder.
 
@@ -33,19 +37,28 @@ def card_check(
         settings: of the book
         verdicts: what is said of every code; of other manuals than these in the page's language
         manuals: those whose cards and figures are named
-        language: of the page
+        editions: all that were issued
+        own: the manual in whose folder the page lies, and of whose cards alone it knows
     """
     speakers = {manual.id: Speaker(manual) for manual in manuals}
+    language = own.language if own else settings.language
     others = {one.manual.language for one in speakers.values()} - {language}
-    languages = (language, *sorted(others))
+    last = max(editions, key=lambda one: one.number, default=None)
+    table = words(language)
     text = environment().get_template("check.html.j2").render(
         settings=settings,
         language=language,
-        words=words(language),
-        rows=[_row(one, speakers.get(one.manual or ""), language) for one in verdicts],
-        unknown=[{"language": one, "words": words(one)} for one in languages],
+        words=table,
+        known=_filled(table, "verdict.known", last.number, last.dated.isoformat()) if last else "",
+        rows=sorted(
+            (_row(one, speakers.get(one.manual or ""), language) for one in verdicts),
+            key=lambda row: str(row["code"]),
+        ),
+        unknown=[{"language": one, "words": words(one)} for one in (language, *sorted(others))],
+        never="foreign" if own else "never",
         alphabet=ALPHABET,
         length=LENGTH,
+        read_as=" ".join(map("".join, READ_AS.items())),
     )  # fmt: skip
     script = pkgutil.get_data("placardry.site", SCRIPT) or b""
     return {PAGE: text.encode(), SCRIPT: script}
@@ -53,6 +66,7 @@ def card_check(
 
 def _row(one: Verdict, speaker: Speaker | None, language: str) -> Mapping[str, object]:
     table = speaker.words if speaker else words(language)
+    because, tongue = said_in(one.because, table.language)
     return {
         "code": one.code,
         "card": _card(one, speaker),
@@ -60,10 +74,20 @@ def _row(one: Verdict, speaker: Speaker | None, language: str) -> Mapping[str, o
         "language": table.language,
         "urgent": one.urgent,
         "says": _says(one, table),
+        "because": because,
+        "tongue": tongue,
         "edition": one.edition,
         "changes": [_change(change, speaker, table) for change in one.changes],
         "hazard": table["verdict.hazard"] if one.new_hazards else "",
+        "next": _next(one, table),
     }
+
+
+def _next(one: Verdict, table: Words) -> str:
+    """Which card holds in the place of one that does not."""
+    if one.now in (None, one.code):
+        return ""
+    return "".join(str(one.now) if slot else text for text, slot in table.pieces("notice.next"))
 
 
 def _card(one: Verdict, speaker: Speaker | None) -> str:
@@ -100,10 +124,9 @@ def _name(anchor: str, speaker: Speaker | None) -> str:
 def _says(one: Verdict, table: Words) -> str:
     if one.standing is Standing.CURRENT:
         return _filled(table, "verdict.current", one.edition, one.dated)
+    said = _filled(table, f"verdict.{one.standing}", one.since, one.since_dated)
     todo = table["verdict.now" if one.urgent else "verdict.leisure"]
-    if one.standing is Standing.WITHDRAWN:
-        return f"{table['verdict.withdrawn']} {todo}"
-    return f"{_filled(table, 'verdict.superseded', one.since, one.since_dated)} {todo}"
+    return f"{said} {todo}" if one.now else said
 
 
 def _filled(table: Words, key: str, number: int | None, day: str | None) -> str:

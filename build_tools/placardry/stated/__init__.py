@@ -16,7 +16,7 @@ from placardry.book.figures import Derived, Example, Fact, Limit, Scale
 from placardry.book.instruments import Alarm, Instrument, Setting
 from placardry.book.tasks import Task
 from placardry.figures import Figure
-from placardry.resolve import Manual
+from placardry.resolve import Manual, per_view
 from placardry.stated import equipment, limits
 from placardry.stated.equipment import delivered, guarded_side
 from placardry.stated.limits import exact_of, parts_of, reach, statement_of
@@ -37,6 +37,7 @@ STATED: Mapping[type[Any], Callable[[Manual, Any], Iterator[Figure]]] = {
 }
 
 
+@per_view
 def figures(manual: Manual) -> Figures:
     """Every figure of a manual by (id, part), sorted."""
     found: dict[tuple[str, str], Figure] = {}

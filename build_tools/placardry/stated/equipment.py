@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import partial
@@ -48,11 +49,11 @@ def instrument(manual: Manual, record: Instrument) -> Iterator[Figure]:
 
 def panel(manual: Manual, record: Panel) -> Iterator[Figure]:
     """The holes of a panel, by callout."""
-    for at, item in enumerate(record.items):
+    for number, item in enumerate(record.items, 1):
         if item.hole is not None:
-            exact = Exact(value=item.hole)
-            part = f"hole-{at + 1}"
-            yield make(manual, record, part, "fact", Kind.NOMINAL, exact, "items", at, "hole")
+            part, exact = f"hole-{number}", Exact(value=item.hole)
+            figure = make(manual, record, part, "fact", Kind.NOMINAL, exact)
+            yield dataclasses.replace(figure, span=item.places.at("hole"))
 
 
 def guarded_side(alarm: Alarm) -> Side:

@@ -18,11 +18,12 @@ from placardry.book.record import FIGURE_KINDS
 from placardry.book.tasks import Task
 from placardry.figures import Figure, Shown
 from placardry.links import Link, follow_text
-from placardry.numerals import shown, shown_nominal, shown_range
+from placardry.numerals import shown, shown_nominal, shown_range, unit_shown
 from placardry.references import Bad, Reference, pieces
 from placardry.resolve import Manual
 from placardry.rounding import Kind
 from placardry.stated import Figures, delivered, figures
+from placardry.wording.unit_sides import other_unit
 from placardry.wording.words import Words, words
 
 
@@ -34,6 +35,7 @@ class Run:
         text: what is read
         figure: the figure that it prints
         link: the record that it leads to
+        instead: the same figure for a reader who has chosen units of the other side
         style: "" plain, "label" for words printed on the machine, "quotation", "strong"
     """
 
@@ -41,9 +43,12 @@ class Run:
     figure: Figure | None = None
     link: Link | None = None
     style: str = ""
+    instead: str = ""
 
 
 Phrase = tuple[Run, ...]
+
+_CALENDAR = ("month", "year")
 
 
 def plain(text: str) -> Phrase:
@@ -100,7 +105,7 @@ class Speaker:
 
     def bare(self, figure: Figure, unit: str | None = None) -> Phrase:
         """A figure with the words that belong to its kind, without its condition."""
-        run = (Run(self.numeral(figure, unit), figure),)
+        run = (self._run(figure) if unit is None else Run(self.numeral(figure, unit), figure),)
         key = _word_of(figure)
         return self.say(f"figure.{key}", figure=run) if key else run
 
@@ -115,6 +120,15 @@ class Speaker:
             side = "below"
         return self.say(f"limit.{side}", figure=bare) if side else bare
 
+    def _run(self, figure: Figure, end: str | None = None) -> Run:
+        """A figure, or one end of it, in the unit printed first; and what it is instead."""
+        other = other_unit(figure, self.manual)
+        text, instead = (
+            numeral(shown if end is None else end_of(shown, end), self.language) if shown else ""
+            for shown in (figure.first, figure.shown[other] if other else None)
+        )
+        return Run(text, figure, instead=instead)
+
     def figure(self, figure: Figure, unit: str | None = None) -> Phrase:
         """A figure as it may stand anywhere: with its condition and the time allowed."""
         return (*self.bare(figure, unit), *self.held(figure))
@@ -125,7 +139,8 @@ class Speaker:
         if figure.within is not None:
             time = self.figures[figure.id, "within"]
             parts.append(self.say("figure.within", time=self.bare(time)))
-        return tuple(run for part in parts for run in (Run(" "), *part))
+        # The condition is the same words everywhere, as the register holds them.
+        return tuple(replace(run, instead="") for part in parts for run in (Run(" "), *part))
 
     def interval(self, task: Task, part: str) -> Phrase:
         """An interval of a task: `every 25 h`, `after 1, 5 and 10 h, then every 25 h`."""
@@ -141,12 +156,23 @@ class Speaker:
             parts.append(self.say("interval.at", points=listed))
         every = self.figures.get((task.id, part))
         if every is not None:
-            key = "interval.life" if part == "life" else "interval.every"
             one = (Run(self.numeral(every), every),)
-            parts.append(one if part == "tolerance" else self.say(key, figure=one))
+            if part == "life":
+                parts.append(self.say("interval.life", figure=one))
+            else:
+                parts.append(one if part == "tolerance" else self._every(every))
         if len(parts) == 2:
             return self.say("interval.then", first=parts[0], every=parts[1])
         return parts[0] if parts else ()
+
+    def _every(self, interval: Figure) -> Phrase:
+        """How often: `every 25 h`, `every month`."""
+        shown = interval.first
+        symbol = shown.unit.symbol
+        if symbol in _CALENDAR and 1 in (shown.value, shown.high):
+            once = (Run(unit_shown(shown.unit, self.language, one=True), interval),)
+            return self.say(f"interval.every-{symbol}", figure=once)
+        return self.say("interval.every", figure=(Run(self.numeral(interval), interval),))
 
     def sided(self, figure: Figure) -> Phrase:
         """A figure that stands alone, without words of an author that say its side."""
@@ -154,7 +180,7 @@ class Speaker:
         if _word_of(figure) or exact.value is not None or (exact.low and exact.high):
             return self.figure(figure)
         key = "figure.at-least" if exact.high is None else "figure.at-most"
-        said = self.say(key, figure=(Run(self.numeral(figure), figure),))
+        said = self.say(key, figure=(self._run(figure),))
         return (*said, *self.held(figure))
 
     def in_text(self, figure: Figure) -> Phrase:
@@ -169,12 +195,17 @@ class Speaker:
             return (stored, Run(" ("), market, Run(")"), *self.held(figure))
         if figure.begins is None:
             return self.figure(figure)
-        first = figure.first
-        end = {figure.begins: getattr(first, figure.begins)}
-        glyphs = numeral(replace(first, low=end.get("low"), high=end.get("high")), self.language)
-        return (Run(glyphs, figure), *self.held(figure))
+        return (self._run(figure, figure.begins), *self.held(figure))
 
     # Names and texts
+
+    def called(self, figure: Figure) -> Phrase:
+        """What a figure is of: its record's name, else its parameter's."""
+        title = title_of(figure.record)
+        if getattr(figure.record, "name", None) is None and figure.parameter is not None:
+            parameter = self.manual.records["parameter"].get(figure.parameter)
+            title = str(parameter.name) if parameter is not None else title
+        return self.text(title)
 
     def name(self, link: Link) -> Phrase:
         """What a link to a record reads: its title or name."""
@@ -266,6 +297,11 @@ class Speaker:
             )
         positions = joined([self.control(name, state) for state in states], " / ")
         return self.say("step.on", name=self.control(name), state=positions)
+
+
+def end_of(in_unit: Shown, end: str) -> Shown:
+    """One end of a figure alone, `low` or `high`."""
+    return Shown(in_unit.unit, in_unit.step, value=getattr(in_unit, end))
 
 
 def numeral(in_unit: Shown, language: str) -> str:

@@ -34,15 +34,13 @@ from placardry.book.procedures import (
     WaitStep,
     WaitUntilStep,
 )
-from placardry.book.record import FIGURE_KINDS, Refers
-from placardry.links import Link, follow
-from placardry.menus import presses
+from placardry.links import Link
 from placardry.rounding import Kind
+from placardry.starts import starts
 from placardry.stated import delivered
 from placardry.units import UNITS
-from placardry.wording.phrases import Phrase, Run, Speaker, joined, plain, sentence
-
-FIGURE = Refers(FIGURE_KINDS)
+from placardry.wording.keys import figure, key_presses, keys_said, screen_title
+from placardry.wording.phrases import Phrase, Run, Speaker, joined, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,23 +96,12 @@ def instruction(speaker: Speaker, step: Any) -> Instruction:
     return said
 
 
-def figure(speaker: Speaker, name: str) -> Phrase:
-    """A figure by its id and part, with its condition."""
-    link = follow(name, FIGURE, speaker.manual.records)
-    return speaker.link(link) if link is not None else plain(name)
-
-
 def button(speaker: Speaker, name: str) -> Phrase:
     """A control, or a key of an instrument, as it is named to the owner."""
     instrument, slash, key = name.partition("/")
     if not slash:
         return speaker.say("step.the", name=speaker.control(name))
-    return _keys(speaker.manual.get(Instrument, instrument), [key], speaker)
-
-
-def _keys(instrument: Instrument, names: Iterable[str], speaker: Speaker) -> Phrase:
-    labels = [(Run((instrument.buttons or {}).get(name, name), style="label"),) for name in names]
-    return joined(labels, ", ", speaker.words["step.and"])
+    return keys_said(speaker.manual.get(Instrument, instrument), [key], speaker)
 
 
 def _set(speaker: Speaker, step: SetStep) -> Phrase:
@@ -143,7 +130,11 @@ def _often(speaker: Speaker, action: str, what: Phrase, times: str | None) -> Ph
     """An action that is done once, or as often as a figure says."""
     if times is None:
         return speaker.say(f"step.{action}", button=what)
-    return speaker.say(f"step.{action}-times", button=what, times=figure(speaker, times))
+    name, _, part = times.partition(".")
+    found = speaker.figures.get((name, part))
+    # `10 times` says how often; `10 presses` would be pressed, and stands apart.
+    key = "times" if found is None or found.exact.unit.symbol == "time" else "counted"
+    return speaker.say(f"step.{action}-{key}", button=what, times=figure(speaker, times))
 
 
 def _hold(speaker: Speaker, step: HoldStep) -> Phrase:
@@ -170,31 +161,12 @@ def _lasting(speaker: Speaker, name: str) -> Phrase:
     return figure(speaker, name)
 
 
-def screen_title(speaker: Speaker, instrument: str, screen: str) -> Phrase:
-    """The title of a screen, as a link to its instrument."""
-    return speaker.name(Link("instrument", instrument, screen, "screen"))
-
-
 def _go_to(speaker: Speaker, step: GoToStep) -> Phrase:
     name, _, screen = step.go_to.partition("/")
     there = speaker.say("step.go-to", screen=screen_title(speaker, name, screen))
-    way = key_presses(speaker, speaker.manual.get(Instrument, name), screen)
-    return (*there, Run(" "), *way) if way else there
-
-
-def key_presses(speaker: Speaker, instrument: Instrument, screen: str) -> Phrase:
-    """How to get to a screen from the instrument's home screen; empty for the home screen."""
-    way = presses(instrument, screen)
-    if not way or instrument.home is None:
-        return ()
-    parts: list[Phrase] = []
-    for kind, keys in way:
-        said = speaker.say(f"step.{kind}-gesture", buttons=_keys(instrument, keys, speaker))
-        if kind == "hold" and instrument.hold is not None:
-            said = (*said, Run(" ("), *figure(speaker, instrument.hold), Run(")"))
-        parts.append(said)
-    home = screen_title(speaker, instrument.id, instrument.home)
-    return speaker.say("step.go-to-by", home=home, presses=joined(parts, ", "))
+    shown = starts(speaker.manual).get(id(step.places))
+    said = key_presses(speaker, speaker.manual.get(Instrument, name), screen, shown)
+    return (*there, Run(" "), *said) if said else there
 
 
 def setting_value(speaker: Speaker, setting: Setting) -> Phrase:
@@ -225,8 +197,10 @@ def _bring(speaker: Speaker, step: BringStep) -> Phrase:
 
 def _read(speaker: Speaker, step: ReadStep) -> Phrase:
     if step.read is not None:
-        instrument, _, channel = step.read.partition("/")
-        said = speaker.name(Link("instrument", instrument, channel, "channel"))
+        instrument, _, part = step.read.partition("/")
+        channels = speaker.manual.get(Instrument, instrument).channels or {}
+        nested = "channel" if part in channels else "timer"
+        said = speaker.name(Link("instrument", instrument, part, nested))
     else:
         said = speaker.name(Link("parameter", step.reading or ""))
     sentence_ = speaker.say("step.read", channel=said)

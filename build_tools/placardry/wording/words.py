@@ -9,9 +9,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-_SLOT = re.compile(r"\{([a-z]+)\}")
+from placardry.wording import LANGUAGES
 
-LANGUAGES = ("en", "de")
+_SLOT = re.compile(r"\{([a-z]+)\}")
 
 
 @dataclass(frozen=True)

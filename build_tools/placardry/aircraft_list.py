@@ -1,0 +1,93 @@
+"""A private list of aircraft as spreadsheets save it: its rows, and what is wrong with it.
+
+Only serial, machine and codes are read; nothing else of a row is kept or repeated.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
+from collections.abc import Iterator
+
+from placardry.finding import Family, Finding, Rule, Severity, Span
+
+COLUMNS = ("serial", "machine", "cards")
+_MOST_BYTES = 16 * 2**20
+
+BAD_RECALL_ROW = Rule(
+    "bad-recall-row",
+    Severity.ERROR,
+    Family.EDITIONS,
+    """A row of the list of aircraft cannot be used, so that aircraft would be missed.
+
+    Source: common practice, no source.
+    """,
+)
+PRIVATE_COLUMN = Rule(
+    "private-column",
+    Severity.WARNING,
+    Family.EDITIONS,
+    """The list of aircraft has columns that are not needed, such as names or addresses.
+
+    They are not read and stand in no output. A list without them cannot leak them.
+
+    Source: Regulation (EU) 2016/679, article 5(1)(c), data minimisation.
+    """,
+)
+
+
+def rows_of(
+    path: str, data: bytes, findings: list[Finding]
+) -> Iterator[tuple[int, dict[str, str]]]:
+    """The rows with the line each ends in, and only the columns that are needed."""
+    if len(data) > _MOST_BYTES:
+        message = f"the list has {len(data)} bytes"
+        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, "split the list"))
+        return
+    text = _text(data)
+    between = max(",;\t", key=text.partition("\n")[0].count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
+    try:
+        whole = [(reader.line_num, row) for row in reader]
+    except csv.Error:
+        message = f"the list cannot be read from line {reader.line_num} on"
+        mend = 'close the `"` there, or remove it'
+        findings.append(Finding(BAD_RECALL_ROW, Span(path, reader.line_num), message, mend))
+        return
+    head = [one.strip().casefold() for one in whole[0][1]] if whole else []
+    wrong = [one for one in COLUMNS if head.count(one) != 1]
+    if wrong:
+        what = "two columns" if wrong[0] in head else "no column"
+        message = f"the first line of the list names {what} `{wrong[0]}`"
+        mend = f"write `{','.join(COLUMNS)}` there, above the aircraft"
+        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
+        return
+    if len(head) > len(COLUMNS):
+        # The names of such columns are not repeated: what stands there may be a person's.
+        message = f"the list has more columns than {', '.join(COLUMNS)}; the others are not read"
+        mend = "remove the other columns from the list"
+        findings.append(Finding(PRIVATE_COLUMN, Span(path), message, mend))
+    at = {name: head.index(name) for name in COLUMNS}
+    rows = [(line, row) for line, row in whole[1:] if any(one.strip() for one in row)]
+    if not rows:
+        message, mend = "the list names no aircraft", "write one in each line below the first"
+        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
+    for line, row in rows:
+        if not max(at.values()) < len(row) <= len(head):
+            message = f"line {line} has {len(row)} fields, the first line {len(head)}"
+            mend = "give it as many; codes in one field are parted by spaces"
+            findings.append(Finding(BAD_RECALL_ROW, Span(path, line), message, mend))
+            continue
+        yield line, {name: " ".join(row[place].split()) for name, place in at.items()}
+
+
+def _text(data: bytes) -> str:
+    """The text of a list as spreadsheets save it: UTF-8, UTF-16 with its mark, or one byte a sign.
+
+    What is needed of a list is in ASCII, so of the last kind any table of signs will do.
+    """
+    try:
+        return data.decode("utf-16" if data[:2] in (BOM_UTF16_LE, BOM_UTF16_BE) else "utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
