@@ -36,6 +36,7 @@ WITHOUT_EXAMPLE = {"linked-file", "file-too-large", "line-too-long", "unreadable
         *vars(faults).values(),
         *vars(notice).values(),
         *vars(recall).values(),
+        *vars(texts_told).values(),
         *texts_told.RULES.values(),
         *vars(audit_told).values(),
     )
