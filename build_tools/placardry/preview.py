@@ -24,7 +24,7 @@ from placardry.finding import Severity, has_errors
 from placardry.pages import PageFile, drawings, edition_state, pages, pictures
 from placardry.prepared import Prepared, prepare
 from placardry.report import report
-from placardry.site import docs, footer, nav, themed
+from placardry.site import docs, emergencies, footer, nav, themed
 from placardry.site.card_check import card_check
 from placardry.site.due_page import due_page
 from placardry.standing import Issued
@@ -57,6 +57,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         self.pages: tuple[PageFile, ...] = ()
         self.nav: list[Any] = []
         self.draft = ""
+        self.emergencies = ""
 
     def on_startup(self, **_: Any) -> None:
         """Having this event keeps the plugin, and so the last good pages, from build to build."""
@@ -71,7 +72,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         except PlacardryError as error:
             raise PluginError(str(error)) from error
         self._show_findings(prepared)
-        config.extra["draft"] = self.draft
+        config.extra |= {"draft": self.draft, "emergencies": self.emergencies}
         config.theme.dirs.insert(0, str(resources.files("placardry.site") / "overrides"))
         config.nav = [{title: _place(place)} for title, place in self.nav]
         return config
@@ -101,6 +102,7 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         config.site_name = themed(self.pages[0].title)
         config.copyright = footer(speaker, issued)
         self.draft = "" if issued else edition_state(speaker.words, None)
+        self.emergencies = emergencies(speaker)
 
     def _show_findings(self, prepared: Prepared) -> None:
         """A page of findings, and a banner for it on the start page; without pages it is all."""

@@ -162,3 +162,13 @@ def test_the_search_index_holds_this_manual_alone(site: Mapping[str, bytes]) -> 
     }
     assert "limits.html" in places
     assert places - {""} <= set(site)
+
+
+def test_every_page_leads_to_the_emergencies(site: Mapping[str, bytes]) -> None:
+    leading = re.compile(r'<a class="to-emergencies" href="([^"]*)" title="Emergencies">')
+    assert b'id="emergencies"' in site["index.html"]
+    own = [path for path in site if path.endswith(".html")]
+    assert len(own) > 5
+    for path in own:
+        found = leading.findall(site[path].decode())
+        assert [urljoin(path, one) for one in found] == ["index.html#emergencies"], path

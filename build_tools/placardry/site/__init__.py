@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from placardry.book import Book
+from placardry.book.procedures import Procedure
 from placardry.book.sources import Edition
 from placardry.errors import EnvironmentFault
 from placardry.pages import CHAPTERS, PageFile, edition_state, manual_title
@@ -59,12 +60,11 @@ def pages_tree(
     """
     pages = tuple(pages)
     made = docs(speaker, pages, assets)
-    settings = resources.files("placardry.site").joinpath("settings.yaml").read_bytes()
-    banner = resources.files("placardry.site").joinpath("overrides/main.html").read_bytes()
+    own = resources.files("placardry.site")
     return {
         "mkdocs.yml": _settings(speaker, pages, issued),
-        "settings.yaml": settings,
-        **({} if issued else {"overrides/main.html": banner}),
+        "settings.yaml": own.joinpath("settings.yaml").read_bytes(),
+        "overrides/main.html": own.joinpath("overrides/main.html").read_bytes(),
         **{f"docs/{path}": data for path, data in made.items()},
     }
 
@@ -172,11 +172,8 @@ def _is_needed(path: str, language: str) -> bool:
     lunr = "assets/javascripts/lunr/"
     if not path.startswith(lunr):
         return not path.endswith((".map", "404.html", "sitemap.xml", "sitemap.xml.gz"))
-    return path.removeprefix(lunr).removeprefix("min/lunr.").split(".")[0] in (
-        language,
-        "multi",
-        "stemmer",
-    )
+    name = path.removeprefix(lunr).removeprefix("min/lunr.").split(".")[0]
+    return name in (language, "multi", "stemmer")
 
 
 def _settings(speaker: Speaker, pages: tuple[PageFile, ...], issued: Edition | None) -> bytes:
@@ -187,9 +184,17 @@ def _settings(speaker: Speaker, pages: tuple[PageFile, ...], issued: Edition | N
         footer=footer(speaker, issued),
         language=speaker.words.language,
         draft=None if issued else edition_state(speaker.words, None),
+        emergencies=emergencies(speaker),
         nav=nav(speaker, pages),
     )
     return text.encode()
+
+
+def emergencies(speaker: Speaker) -> str:
+    """What the link to the emergencies is called, on every page; empty if there are none."""
+    procedures = speaker.manual.of(Procedure).values()
+    named = any(one.chapter == "emergency" for one in procedures)
+    return themed(speaker.words["chapter.emergency"]) if named else ""
 
 
 def footer(speaker: Speaker, issued: Edition | None) -> str:
