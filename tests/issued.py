@@ -40,7 +40,9 @@ def prepared(book: Files) -> Prepared:
     return found
 
 
-def issue(book: Files, day: str = "2026-02-01", summary: str = "First issue.") -> Files:
+def issue(
+    book: Files, day: str = "2026-02-01", summary: str = "First issue.", *, again: bool = False
+) -> Files:
     """The book with the entry that issues it."""
     path, data = release(
         prepared(book),
@@ -48,6 +50,7 @@ def issue(book: Files, day: str = "2026-02-01", summary: str = "First issue.") -
         author="B. Writer",
         summary=summary,
         on=date.fromisoformat(day),
+        again=again,
     )
     assert path not in book
     return {**book, path: data}

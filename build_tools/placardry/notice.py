@@ -15,6 +15,7 @@ from placardry.finding import Family, Finding, Rule, Severity, Span
 from placardry.pages.changes import in_language, in_tongue
 from placardry.pages.inline import Markdown, escaped
 from placardry.pages.page import cells
+from placardry.paper.cards import codes
 from placardry.paper.tree import read
 from placardry.paper.typesetter import typeset
 from placardry.prepared import Prepared
@@ -66,6 +67,7 @@ class _Writer:
         self.book = book
         self.manuals = {one.id: one for one in manuals}
         self.speakers: dict[str, Speaker] = {}
+        self.codes: dict[str, Mapping[str, str]] = {}  # of the cards as the book stands
         days = [day for one in book.editions for day in (one.dated, one.withdrawn) if day]
         self.dated = max(days, default=book.settings.dated)
 
@@ -111,9 +113,18 @@ class _Writer:
         if card.now is not None:
             yield _say(table, "notice.next", code=card.now)
             site = self.book.settings.site_url
-            if site:
+            # Published are the cards of the book as it stands, which may not be the one that holds.
+            if site and self._printed(card) == card.now:
                 address = f"{site.rstrip('/')}/{card.manual}/cards/{card.card}.pdf"
                 yield _say(table, "notice.where", address=address)
+
+    def _printed(self, card: Verdict) -> str | None:
+        """The code that the card has as the book stands, if there is such a card."""
+        speaker = self._speaker(card)
+        name = card.manual or ""
+        if speaker is not None and name not in self.codes:
+            self.codes[name] = codes(speaker)
+        return self.codes.get(name, {}).get(card.card or "")
 
     def _changes(self, card: Verdict, table: Words) -> Iterator[str]:
         """What on a card has changed."""

@@ -19,6 +19,7 @@ from placardry.finding import has_errors
 from placardry.ledger import FOLDER, Ledger, read, states, written
 from placardry.paper.cards import anchors, hazards, unmarked
 from placardry.prepared import Prepared, judge
+from placardry.reissue import no_code_twice, refuse_withdrawn
 from placardry.resolve import Manual
 from placardry.standing import changes
 from placardry.stated import figures
@@ -35,6 +36,7 @@ def release(
     on: date | None = None,
     author: str | None = None,
     summaries: Mapping[str, str] | None = None,
+    again: bool = False,
 ) -> Written:
     """The entry that issues the book as it stands: its path and bytes.
 
@@ -45,9 +47,11 @@ def release(
         on: the day of it, by default the book's date
         author: who wrote what changed
         summaries: the summary in other languages, by language
+        again: whether cards that only withdrawn editions had are issued again on purpose
 
     Raises:
-        PlacardryError: the book has errors, nobody else approves, or nothing has changed.
+        PlacardryError: the book has errors, nobody else approves, nothing has changed, or it
+            says what was withdrawn.
     """
     book, ledger = prepared.book, _ledger(prepared)
     if book is None or has_errors(prepared.findings):
@@ -61,7 +65,8 @@ def release(
     new = {manual.id: _manual_state(manual, day) for manual in prepared.manuals}
     if latest and latest.digest == book_digest(book, latest.dated) and _prints_alike(stood, new):
         raise PlacardryError(f"nothing has changed since edition {latest.number}")
-    _no_code_twice([*before.values(), new])
+    no_code_twice([*before.values(), new])
+    refuse_withdrawn(book, before, new, again=again)
     said: dict[str, Any] = {
         "edition": len(before) + 1,
         "dated": day.isoformat(),
@@ -235,16 +240,3 @@ def _changes(old: State, new: State) -> list[dict[str, Any]]:
         if (was := old.get(manual)) is not None
         for one in changes(manual, was, now, frozenset({*was["figures"], *now["figures"]}))
     ]
-
-
-def _no_code_twice(all_states: list[State]) -> None:
-    """Refuse two cards of one code, which nobody could tell apart."""
-    owner: dict[str, tuple[str, str]] = {}
-    for state in all_states:
-        for manual, there in state.items():
-            for card, said in there["cards"].items():
-                if owner.setdefault(said["code"], (manual, card)) != (manual, card):
-                    names = " and ".join(
-                        "/".join(one) for one in (owner[said["code"]], (manual, card))
-                    )
-                    raise PlacardryError(f"the cards {names} have one code; change a title")

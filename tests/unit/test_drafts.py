@@ -120,6 +120,7 @@ def test_the_earlier_book_is_issued_again_when_the_later_edition_is_withdrawn() 
 
 
 def test_a_card_never_names_an_edition_that_was_withdrawn() -> None:
-    third = issue(_worded(withdrawn(twice(), 2, "2026-03-02")), "2026-04-01", "More words.")
+    worded = _worded(withdrawn(twice(), 2, "2026-03-02"))
+    third = issue(worded, "2026-04-01", "More words.", again=True)
     text = " ".join(_text(_made(third)[CARD]).split())
     assert "Edition 3 of 2026-04-01" in text  # its face came with edition 2

@@ -59,6 +59,19 @@ def test_a_loosened_limit_and_mere_words_can_wait() -> None:
     assert "at leisure" in text
 
 
+def test_a_notice_leads_only_to_the_card_that_holds() -> None:
+    """After a withdrawal the site prints the book, which may still say what was withdrawn."""
+    book = twice()
+    path = "procedures/book.yaml"
+    book[path] += b"site-url: https://example.org/manuals\n"
+    held = issue(book, "2026-03-02", "Where to print.")
+    text, _ = _notice(held)
+    assert "/tern-eu/cards/limits.pdf" in text
+    text, _ = _notice(edited(held, "7500 rpm", "7400 rpm"))
+    assert _code(prepared(held), Standing.CURRENT) in text
+    assert "limits.pdf" not in text
+
+
 def test_the_same_list_gives_the_same_bytes() -> None:
     book = prepared(twice())
     found = _judged(book, f"0001,tern,{_code(book, Standing.SUPERSEDED)}")

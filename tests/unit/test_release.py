@@ -109,7 +109,12 @@ def test_what_is_told_of_a_withdrawal_holds_no_figure() -> None:
 
 def test_after_a_withdrawal_changes_are_told_from_what_stood() -> None:
     book = withdrawn(twice(), 2, "2026-03-02")
-    third = prepared(issue(book, "2026-04-01", "As before.")).book
+    with pytest.raises(PlacardryError, match=r"what edition 2 said, .*2026-03-02 because: Wrong;"):
+        issue(book, "2026-04-01", "As before.", again=True)
+    book["content/welcome.md"] += b"\nFly with care.\n"
+    with pytest.raises(PlacardryError, match=r"edition 2, .*: tern-eu/limits \(.*`--again`"):
+        issue(book, "2026-04-01", "As before.")
+    third = prepared(issue(book, "2026-04-01", "As before.", again=True)).book
     assert third is not None
     last = third.editions[-1]
     assert (last.number, last.after) == (3, 1)

@@ -7,6 +7,7 @@ import json
 import shutil
 import sys
 from collections.abc import Mapping
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,7 @@ from placardry.errors import EnvironmentFault, PlacardryError
 from placardry.wording import LANGUAGES
 
 if TYPE_CHECKING:
+    from placardry.book import Book
     from placardry.prepared import Prepared
 
 
@@ -30,7 +32,7 @@ def release(options: argparse.Namespace) -> int:
     prepared = prepare(options.book, options.on)
     if prepared.book is None:
         raise PlacardryError("the book cannot be read; `placardry check` tells why")
-    by, on = options.by or "", options.on
+    by, on = options.by or "", _day(prepared.book, options)
     if options.withdraw is not None:
         path, data = withdraw(
             prepared,
@@ -48,10 +50,46 @@ def release(options: argparse.Namespace) -> int:
             summaries=_translated(options, "summary"),
             on=on,
             author=options.author,
+            again=options.again,
         )
+        _demanded(prepared.book, (path, data), options)
     write_new(options.book, path, data)
     tell(prepared, options.book / path, json.loads(data))
     return 0
+
+
+def _day(book: Book, options: argparse.Namespace) -> date | None:
+    """The day of the entry, where one is named: of a withdrawal, today. None is yet to come."""
+    today = datetime.now().astimezone().date()
+    taken = [day for one in book.editions for day in (one.dated, one.withdrawn) if day]
+    latest = max([today, *taken])  # days never go back, not even from one that was mistyped
+    day: date | None = options.on
+    if day is None and options.withdraw is not None:
+        return latest
+    asked = day or book.settings.dated
+    if asked > latest:
+        raise PlacardryError(
+            f"{asked} is yet to come, for today is {today} on this computer; name the day with "
+            "`--on`"
+        )
+    return day
+
+
+def _demanded(book: Book, entry: tuple[str, bytes], options: argparse.Namespace) -> None:
+    """Refuse an edition of which the book's policy still demands something."""
+    from placardry.review.at_release import unmet
+
+    found, is_certain = unmet(options.book, book, entry, options.author, options.on)
+    if not found:
+        return
+    listed = "".join(f"\n  {one.demand}: {one.why}" for one in found)
+    if is_certain:
+        raise PlacardryError(f"since the latest edition the policy of the book is not met{listed}")
+    print(
+        "warning: the book as it was last issued is in no commit; by the ledger alone its policy "
+        f"is not met{listed}",
+        file=sys.stderr,
+    )
 
 
 def _translated(options: argparse.Namespace, key: str) -> dict[str, str]:
@@ -69,6 +107,8 @@ def tell(prepared: Prepared, path: Path, said: Mapping[str, Any]) -> None:
         else f"withdrew edition {said['withdraws']}"
     )
     print(f"{what} on {said['dated']} in {path}; commit the file, then build")
+    if not is_issued and prepared.book is not None:
+        print(_put_back(prepared.book, said["withdraws"]))
     manuals = filter(None, said.get("manuals", {}).values())
     faces = sum(one is not None for manual in manuals for one in manual["cards"].values())
     if faces:
@@ -81,6 +121,19 @@ def tell(prepared: Prepared, path: Path, said: Mapping[str, Any]) -> None:
             f"manuals in `{language}` tell it untranslated; to change that, delete the file before "
             f"you commit it and issue it again with `--{option}-{language}`"
         )
+
+
+def _put_back(book: Book, withdrawn: int) -> str:
+    """What the book needs after a withdrawal, before it is built."""
+    from placardry.editions import latest_edition
+
+    left = latest_edition(tuple(one for one in book.editions if one.number != withdrawn))
+    if left is None:
+        return "no edition stands: put the book right and issue it before you build"
+    return (
+        f"put the book back to what edition {left.number} said (with git) before you build, for "
+        "the site prints what the book says now"
+    )
 
 
 def cards(options: argparse.Namespace) -> int:

@@ -43,7 +43,10 @@ def add_issuing(add_for_book: _Add) -> None:
     """The commands on editions and the cards issued in them."""
     release = add_for_book("release", issue.release, "Issue an edition, or withdraw one.")
     release.add_argument(
-        "--on", type=day, metavar="DATE", help="the day of it (of the first: the book's date)"
+        "--on",
+        type=day,
+        metavar="DATE",
+        help="the day of it (of the first: the book's date; of a withdrawal: today)",
     )
     release.add_argument("--by", metavar="NAME", help="who approves it")
     release.add_argument("--author", metavar="NAME", help="who wrote what has changed")
@@ -51,6 +54,11 @@ def add_issuing(add_for_book: _Add) -> None:
     what.add_argument("--summary", metavar="TEXT", help="what is new, for owners")
     what.add_argument("--withdraw", type=count, metavar="N", help="the edition to withdraw")
     release.add_argument("--because", metavar="TEXT", help="why it is withdrawn")
+    release.add_argument(
+        "--again",
+        action="store_true",
+        help="issue cards again that have the code or figures of a withdrawn edition",
+    )
     for language in LANGUAGES:
         for name in ("summary", "because"):
             release.add_argument(
