@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
+import pypdf
 import pytest
+from pypdf.annotations import AnnotationDictionary, FreeText, Text
 
 from placardry import audit
 from tests.audit.conftest import MANUAL
@@ -114,6 +117,50 @@ def test_a_file_renamed_is_missing_and_not_listed(folder: dict[str, bytes]) -> N
     path = f"{MANUAL}/cards/limit.pdf"
     renamed = {path if one == CARD else one: data for one, data in folder.items()}
     assert sorted(told(renamed)) == [("file-missing", CARD), ("file-not-in-manifest", path)]
+
+
+def test_editions_that_nothing_tells_of_are_told_of_once(files: dict[str, bytes]) -> None:
+    kept = ("register.json", "register.csv", "register.html", "check.html", "editions.html")
+    left = {path: data for path, data in files.items() if path.endswith(kept)}
+    assert told(left) == [("malformed-output", "editions.json")]
+
+
+def test_a_card_in_the_file_of_another_is_found(folder: dict[str, bytes]) -> None:
+    other = f"{MANUAL}/cards/fuel-label.pdf"
+    swapped = {one: data for one, data in folder.items() if not one.endswith("manifest.json")}
+    assert told({**swapped, other: folder[CARD]}) == [("editions-disagree", other)]
+
+
+@pytest.mark.parametrize("kind", [FreeText, Text])
+def test_a_note_on_a_page_is_read(
+    kind: Callable[..., AnnotationDictionary], files: dict[str, bytes], registers: audit.Registers
+) -> None:
+    writer = pypdf.PdfWriter(clone_from=io.BytesIO(files[CARD]))
+    writer.add_annotation(0, kind(text="At most 240 °C", rect=(20, 20, 200, 60)))
+    out = io.BytesIO()
+    writer.write(out)
+    found = audit.audit_file(CARD, out.getvalue(), registers).told
+    assert [one.finding.rule.name for one in found] == ["figure-without-identity"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("Superseded by", "Current as of"),
+        ("the code H4T6-CCA7", "the code ARYY-KCXR"),
+        ("before the next flight", "at leisure"),
+        ('"ARYY-KCXR" data-urgent', '"ARYY-KCXR"'),
+        ("Engine too hot –", "Fire –"),
+    ],
+)
+def test_what_is_told_of_a_code_is_how_it_stands(
+    old: str, new: str, files: dict[str, bytes], registers: audit.Registers
+) -> None:
+    path = f"{MANUAL}/check.html"
+    forged = files[path].decode().replace(old, new, 1)
+    assert forged != files[path].decode()
+    found = audit.audit_file(path, forged.encode(), registers).told
+    assert {one.finding.rule.name for one in found} == {"editions-disagree"}
 
 
 def test_a_folder_may_be_copied_under_another_name(folder: dict[str, bytes]) -> None:

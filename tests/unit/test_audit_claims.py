@@ -129,10 +129,13 @@ EDITIONS = (
     "<tr><td>1</td><td>2026-03-01</td><td>First issue.</td><td>A</td><td>–</td></tr></table>"
 )
 ROW = (
-    '<tr data-code="{0}"><td>{0}</td><td><strong>{1} 2 of 2026-05-01.</strong> It replaces the '
-    "edition 1 of 2026-01-01 of our leaflet.</td></tr>"
+    '<tr data-code="{0}"><td>{0}</td><td>Limits</td><td><strong>{1} 2 of 2026-05-01.{2}</strong> '
+    "It replaces the edition 1 of 2026-01-01 of our leaflet.{3}</td></tr>"
 )
-CODES = f"<table>{ROW.format('CMYH-H7RX', 'Edition')}{ROW.format('V4JF-PWJ3', 'edition')}</table>"
+NEXT = "<p>It is CMYH-H7RX now.</p>"
+NEW = ROW.format("CMYH-H7RX", "Current: edition", "", "")
+OLD = ROW.format("V4JF-PWJ3", "Not since edition", " Replace it at once.", NEXT)
+CODES = f"<table>{NEW}{OLD}</table>"
 
 
 @pytest.mark.parametrize(
@@ -142,8 +145,13 @@ CODES = f"<table>{ROW.format('CMYH-H7RX', 'Edition')}{ROW.format('V4JF-PWJ3', 'e
         ("editions.html", EDITIONS, "Lower", "Higher"),
         ("editions.html", EDITIONS, "–", "2026-06-01"),
         ("editions.html", EDITIONS, "<td>2<", "<td>3<"),
-        ("check.html", CODES, "Edition 2 of 2026-05-01", "Edition 1 of 2026-03-01"),
+        ("check.html", CODES, "edition 2 of 2026-05-01", "edition 1 of 2026-03-01"),
         ("check.html", CODES, "<td>CMYH-H7RX", "<td>V4JF-PWJ3"),
+        ("check.html", CODES, "Not since", "Current:"),
+        ("check.html", CODES, "is CMYH-H7RX", "is V4JF-PWJ3"),
+        ("check.html", CODES, NEXT, ""),
+        ("check.html", CODES, '"CMYH-H7RX"', '"CMYH-H7RX" data-urgent'),
+        ("check.html", CODES, "<td>Limits", "<td>Fuel"),
     ],
 )
 def test_editions_and_codes_are_as_they_were_issued(
@@ -168,6 +176,7 @@ def test_a_code_that_is_told_of_no_more_is_missed() -> None:
         ("CMYH-H7RY · tern-eu / limits · Draft", ["editions-disagree"]),
         ("V4JF-PWJ3 · tern-eu / limits · Draft", []),
         ("tern-eu · Edition 2 of 2026-05-01", ["editions-mixed"]),  # of a draft
+        ("CT63-HPNF · tern-eu / fuel · Draft", ["editions-disagree"]),  # in the file of the limits
         ("As the maker's Edition 2 of 2020-05-01 says.", []),
     ],
 )

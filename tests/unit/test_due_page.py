@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 import re
 from typing import Any
+from xml.etree.ElementTree import tostring
 
 import pytest
 
 from placardry import audit, data
+from placardry.audit import due_marks
 from placardry.due import STATES
-from placardry.pages import pages
+from placardry.pages import element_tree, pages
 from placardry.schedule import MISSING
 from placardry.site.due_page import BESIDE, PAGE, due_page
 from placardry.wording import LANGUAGES
@@ -97,6 +99,114 @@ def test_the_audit_sees_a_wrong_figure_in_the_data(before: str, after: str, rule
     (found,) = judged(page.replace(before, after)).told
     line = page[: page.index(before)].count("\n") + 1
     assert (found.finding.rule.name, found.finding.span.line) == (rule, line)
+
+
+def forged(**changed: Any) -> list[tuple[str, str, str, str]]:
+    """What the audit says of a page whose first task was changed."""
+    page = page_of(speaker_of())
+    whole = data_of(page)
+    whole["tasks"][0] |= changed
+    told = judged(with_data(page, whole)).told
+    return [(one.finding.rule.name, one.figure, one.found, one.expected) for one in told]
+
+
+def with_data(page: str, whole: Any) -> str:
+    start = page.index(">", page.index('<script type="application/json"')) + 1
+    end = page.index("</script>", start)
+    return page[:start] + json.dumps(whole) + page[end:]
+
+
+WRONG = "figure-with-wrong-value"
+
+
+def test_the_audit_misses_an_interval_that_was_taken_out() -> None:
+    assert forged(tolerance=None) == [(WRONG, "plugs.tolerance", "nothing", "2 h")]
+
+
+def test_the_audit_misses_a_task_that_was_taken_out() -> None:
+    page = page_of(speaker_of())
+    told = judged(with_data(page, {**data_of(page), "tasks": []})).told
+    found = {(one.figure, one.found) for one in told}
+    parts = ("hours", "hours-1", "calendar", "tolerance", "severe")
+    assert found == {(f"plugs.{part}", "nothing") for part in parts}
+
+
+def test_the_audit_sees_a_task_that_stands_twice() -> None:
+    page = page_of(speaker_of())
+    whole = data_of(page)
+    whole["tasks"] *= 2
+    found = [(one.figure, one.found) for one in judged(with_data(page, whole)).told]
+    assert ("plugs.tolerance", "2 times") in found
+
+
+def test_the_audit_sees_another_figure_where_one_belongs() -> None:
+    other = {"figure": "plugs.hours", "exact": "50/1", "unit": "h"}
+    assert forged(tolerance=other) == [
+        (WRONG, "plugs.tolerance", "plugs.hours 50/1 h", "2 h"),
+    ]
+
+
+def test_the_audit_sees_an_interval_without_identity() -> None:
+    assert forged(tolerance={"exact": "2/1", "unit": "h"}) == [
+        (WRONG, "plugs.tolerance", "no figure 2/1 h", "2 h"),
+    ]
+    (found,) = forged(life={"exact": "9/1", "unit": "year"})
+    assert found == (WRONG, "plugs.life", "no figure 9/1 year", "")
+
+
+MARKS = """\
+document: marl-manual
+tasks:
+  yearly:
+    {title: Look at it, about: All., calendar: every 12 months, end-of-month: yes, source: page 3}
+  knock: {title: Look for cracks, about: All., after: [a hard landing, a fall], source: page 3}
+"""
+
+
+def schedule_differs(task: str, **changed: Any) -> list[tuple[str, str, str]]:
+    """What the audit says of a folder in which the data of a task were changed behind its back."""
+    speaker = Speaker(manual_of({**RICH, "procedures/more2.yaml": MARKS}))
+    page = page_of(speaker)
+    whole = data_of(page)
+    for one in whole["tasks"]:
+        if one["id"] == task:
+            one |= changed
+    (rows,) = (made for made in pages(speaker) if made.path == "schedule.md")
+    shown = tostring(element_tree(rows.markdown), encoding="unicode", method="html")
+    files = {PAGE: with_data(page, whole).encode(), "schedule.html": shown.encode()}
+    told = list(due_marks.judged(f"{FOLDER}/", files))
+    assert {one.finding.rule.name for one in told} <= {"due-differs-from-schedule"}
+    assert {one.finding.span.path for one in told} <= {f"{FOLDER}/{PAGE}"}
+    return [(one.figure, one.found, one.expected) for one in told]
+
+
+def test_the_calculator_and_the_schedule_say_the_same() -> None:
+    assert schedule_differs("") == []
+
+
+@pytest.mark.parametrize(
+    ("task", "changed", "found", "expected"),
+    [
+        ("yearly", {"endOfMonth": False}, "deducted", "deducted end-of-month"),
+        ("yearly", {"deducted": False}, "end-of-month not-deducted", "deducted end-of-month"),
+        ("yearly", {"each": True}, "deducted each end-of-month", "deducted end-of-month"),
+        ("knock", {"after": False}, "deducted event event", "after deducted event event"),
+        ("knock", {"events": ["knock-1"]}, "after deducted event", "after deducted event event"),
+        ("knock", {"events": ["no", "such"]}, "after deducted", "after deducted event event"),
+        ("plugs", {"hardUse": None}, "deducted severe", "deducted hard-use severe"),
+    ],
+)
+def test_the_audit_sees_what_the_calculator_takes_otherwise(
+    task: str, changed: dict[str, Any], found: str, expected: str
+) -> None:
+    assert schedule_differs(task, **changed) == [(task, found, expected)]
+
+
+def test_the_audit_misses_a_task_without_figures() -> None:
+    assert schedule_differs("knock", id="knack") == [
+        ("knack", "after deducted event event", "no such task"),
+        ("knock", "no such task", "after deducted event event"),
+    ]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -82,7 +82,7 @@ def audit(
         pool: processes that share the work; without it one does it all
         folders: the manuals to judge, where the others were judged before; else all
     """
-    from placardry.audit import bounds, listing, registers, search
+    from placardry.audit import bounds, due_marks, listing, registers, search, unjudged
 
     found = registers.read(files)
     left_out = set() if folders is None else set(found.folders) - set(folders) - {""}
@@ -91,6 +91,8 @@ def audit(
     whole = sum(_each(read, found.trusted, pool), Audited())
     said = {(one.finding.span.path, one.figure) for one in found.told}
     traced = [one for one in whole.told if (one.finding.span.path, one.figure) not in said]
+    unread = {one.finding.span.path for one in found.told if not one.figure}
+    traced = unjudged.told_once(traced, found.trusted, unread)
     traced += bounds.crossed(whole.bounded)
     counted = whole + Audited((), *registers.counted(mine, found))
     told = [*listing.listed(files), *found.told, *traced]
@@ -101,7 +103,7 @@ def audit(
         own = {path[len(start) :]: data for path, data in mine.items() if path.startswith(start)}
         unsound = frozenset(path[len(start) :] for path in faulty if path.startswith(start))
         differing, in_index = search.judged(start, own, unsound)
-        told += differing
+        told += [*differing, *due_marks.judged(start, own)]
         counted += Audited((), *in_index)
     kept = {
         one.finding: one for one in told if one.finding.span.path.partition("/")[0] not in left_out

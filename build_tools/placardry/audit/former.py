@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 
+from placardry.audit import verdicts
 from placardry.audit.claims import Claim, plain
 from placardry.audit.past import NAME, History, Issue, Key
 from placardry.audit.register import Register
@@ -82,6 +83,11 @@ def printed(span: Span, text: str, register: Register) -> Iterator[Told]:
     if foot is not None and history.path:
         code, manual, card = foot.groups()
         held = history.code((manual, card))
+        folder, _, name = span.path.removesuffix(".pdf").rpartition("/")
+        if folder.rpartition("/")[2] == "cards" and card != name and history.code((manual, name)):
+            message = f"this is the file of the card `{name}`, and its foot that of `{card}`"
+            yield tell(PAST, span, message, _MEND, "", card, name)
+            return
         if not is_sound(code) or (marks(text) and code != held):
             message = f"`{code}` is not the code of the card `{card}`, which is {held or 'a draft'}"
             yield tell(PAST, span, message, _MEND, "", code, held)
@@ -167,6 +173,7 @@ def card_check(path: str, data: bytes, history: History, manual: str) -> Iterato
         for code in sorted({*codes.values()} - seen if card[0] == (manual or card[0]) else ()):
             message = f"nothing is told of the code `{code}` of the card `{card[1]}`"
             yield tell(PAST, Span(path), message, _MEND, "", "", code)
+    yield from verdicts.judged(path, data, page, history)
 
 
 def _code(

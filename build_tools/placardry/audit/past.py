@@ -15,6 +15,7 @@ from placardry.quantity import Quantity
 from placardry.units import UNITS
 
 NAME = "editions.json"
+UNJUDGED = f"`{NAME}` is missing, so that codes and former values cannot be judged"
 Key = tuple[str, str]  # manual, and the anchor of a figure or the id of a card
 _NUMBER = re.compile(r"-?[0-9]+(?:[.:][0-9]+)*")
 

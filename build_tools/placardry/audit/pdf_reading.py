@@ -58,11 +58,15 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """What stands on a page, in the order in which it was set; numbers begin at 1."""
+    """What stands on a page, in the order in which it was set; numbers begin at 1.
+
+    `notes` is the text of what was put on it as annotations.
+    """
 
     number: int
     runs: tuple[Run, ...]
     elements: tuple[Element, ...]
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +105,31 @@ def _page(document: Any, at: int) -> Page:
     text = page.get_textpage()
     elements, marked = elements_of(page.raw)
     runs = tuple(_runs(page.raw, text.raw, _links(document.raw, page.raw), marked))
+    notes = tuple(_notes(page.raw))
     text.close()
     page.close()
-    return Page(at + 1, runs, elements)
+    return Page(at + 1, runs, elements, notes)
+
+
+def _notes(page: Any) -> Iterator[str]:
+    """The text of the annotations of a page; a link and a note's window have none of their own."""
+    import pypdfium2.raw as pdfium
+
+    for at in range(pdfium.FPDFPage_GetAnnotCount(page)):
+        note = pdfium.FPDFPage_GetAnnot(page, at)
+        kind, unseen = pdfium.FPDFAnnot_GetSubtype(note), pdfium.FPDFAnnot_GetFlags(note) & _UNSEEN
+        if not unseen and kind not in (pdfium.FPDF_ANNOT_LINK, pdfium.FPDF_ANNOT_POPUP):
+            yield text_of(_contents, note)
+        pdfium.FPDFPage_CloseAnnot(note)
+
+
+def _contents(note: Any, room: Any, length: int) -> int:
+    import pypdfium2.raw as pdfium
+
+    return int(pdfium.FPDFAnnot_GetStringValue(note, b"Contents", room, length))
+
+
+_UNSEEN = 2 | 32  # hidden, and not to be shown on a screen: ISO 32000-1, table 165
 
 
 def _runs(

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from placardry.audit import copies, documents, named, past_copies
 from placardry.audit.consistent import Fault, faults, trusted
-from placardry.audit.past import NAME
+from placardry.audit.past import NAME, UNJUDGED
 from placardry.audit.register import Register
 from placardry.audit.told import MALFORMED, Told, tell
 from placardry.errors import PlacardryError
@@ -73,10 +73,11 @@ def read(files: Mapping[str, bytes]) -> Found:
         folder: replace(one, history=histories.get(folder) or histories.get("") or one.history)
         for folder, one in sound.items()
     }
-    for folder, one in sound.items():
-        if one.mark and not one.history.path:
-            path = f"{folder}/{NAME}" if folder else NAME
-            told.append(_unread(path, f"there is no `{NAME}` here, which tells of the editions"))
+    without = sorted(folder for folder, one in sound.items() if not one.history.path)
+    is_nowhere = len(without) == len(sound)
+    for folder in [one for one in without if sound[one].mark][: 1 if is_nowhere else None]:
+        path = f"{folder}/{NAME}" if folder and not is_nowhere else NAME
+        told.append(_unread(path, UNJUDGED))
     named_so, of_names = named.judged(files, sound)
     return Found(folders, named_so, (*told, *of_editions, *of_names))
 

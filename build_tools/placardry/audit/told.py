@@ -157,6 +157,15 @@ SEARCH = _rule(
     Source: common practice, no source.
     """,
 )
+SCHEDULE = _rule(
+    "due-differs-from-schedule",
+    """The due calculator computes otherwise with a task than the schedule says.
+
+    Whether an overrun is taken off, the end of the month, events, hard use: the marks of its row.
+
+    Source: common practice, no source.
+    """,
+)
 BOOK = _rule(
     "output-differs-from-book",
     """The published register says other things of a figure than the book does today.

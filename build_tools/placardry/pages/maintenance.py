@@ -10,7 +10,7 @@ from placardry.links import Link
 from placardry.pages.inline import Inline, Markdown
 from placardry.pages.page import PageFile, Writing, cells, identified
 from placardry.wording.keys import figure
-from placardry.wording.phrases import Phrase, Speaker, joined, sentence
+from placardry.wording.phrases import Phrase, Speaker, joined, sentence, spoken
 
 
 def schedule(writing: Writing) -> Iterator[PageFile]:
@@ -36,13 +36,26 @@ def _row(write: Inline, task: Task) -> Markdown:
         tolerance = Markdown(f"{tolerance} ({write.word(f'task.{task.overrun}')})")
     return cells(
         (
-            identified(write.start(task.title), task.id),
+            identified(write.start(task.title), f'{task.id} data-due="{_marks(speaker, task)}"'),
             write.phrase(sentence(due(speaker, task))),
             tolerance,
             write.word(f"task.{task.by}"),
             write.name("procedure", task.procedure) if task.procedure else Markdown(""),
         )
     )
+
+
+def _marks(speaker: Speaker, task: Task) -> str:
+    """What the due calculator takes from a task beside figures, for the audit to compare."""
+    events = ["event"] * len({spoken(speaker.text(event)) for event in task.after})
+    said = {
+        task.overrun: True,
+        "end-of-month": task.end_of_month,
+        "each": task.each is not None,
+        "after": bool(task.after),
+        "severe hard-use": task.severe is not None,
+    }
+    return " ".join([*(word for word, holds in said.items() if holds), *events])
 
 
 def due(speaker: Speaker, task: Task) -> Phrase:
