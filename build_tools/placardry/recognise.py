@@ -62,18 +62,39 @@ def spoken_quantities(text: str, language: str = "en") -> Iterator[Recognised]:
         yield Recognised(start, end, text[start:end], one.figure)
 
 
+def without_unit(text: str, language: str = "en") -> int:
+    """How many numbers from 10 on are said without a unit; no years, no ratios."""
+    digits = in_digits(as_written(text, language).text, language).text
+    taken = [(one.start, one.end) for one in _ratios(digits)]
+    return sum(
+        one.value >= 10
+        and not (len(one.text) == 4 and 1900 <= one.value < 2100)
+        and not any(start <= one.start < end for start, end in taken)
+        for one in bare_numbers(digits, language)
+    )
+
+
 _RATIO = re.compile(
     r"(?<![\w.,:/-])(?<!from )(?<!between )(?<!von )(?<!zwischen )"
     r"(?:1 (?:to|zu|auf) (?P<under>[1-9][0-9]{1,2}|[1-9][.,][0-9])"
-    r"|(?P<over>[1-9][.,][0-9]) (?:to|zu) 1)(?![\w%°]|[.,:][0-9])"
+    r"|(?P<over>[1-9][.,][0-9]) (?:to|zu) 1"
+    r"|(?P<mixed>[1-9][0-9]{1,2})[ -](?:to|zu|auf)[ -]1)(?![\w%°]|[.,:][0-9])"
 )
+MIXED = re.compile(
+    r"\b(?:oil|fuel|petrol|gas(?:oline)?|(?:pre-?)?mix\w*|(?:\w+)?öls?|kraftstoff\w*|benzins?"
+    r"|sprits?|(?:ge|ver)?misch\w*)\b",
+    re.IGNORECASE,
+)
+_NEAR = 80  # letters to each side in which it is said that a mix is meant
 
 
 def _ratios(text: str) -> Iterator[Recognised]:
-    """Ratios as they are said: `1 to 45`, where no unit follows."""
+    """Ratios as they are said: `1 to 45`, where no unit follows; `45 to 1` of a mix alone."""
     for found in _RATIO.finditer(text):
-        if not _unit_at(text, found.end())[0]:
-            sides = f"1:{found['under']}" if found["under"] else f"{found['over']}:1"
+        near = text[max(found.start() - _NEAR, 0) : found.end() + _NEAR]
+        if not _unit_at(text, found.end())[0] and (not found["mixed"] or MIXED.search(near)):
+            over = found["over"] or found["mixed"]
+            sides = f"1:{found['under']}" if found["under"] else f"{over}:1"
             figure = Quantity.parse(sides.replace(",", "."))
             yield Recognised(*found.span(), found[0], figure)
 

@@ -9,11 +9,13 @@ import pytest
 
 from placardry.audit.texts import Judged, Machines, judge
 from placardry.audit.texts_meant import Figures, Was
+from placardry.audit.texts_naming import stems
 from placardry.audit.texts_reading import read
-from placardry.audit.texts_told import as_json, findings
+from placardry.audit.texts_told import as_json, findings, summary
 from placardry.cli import main
 from placardry.cli.audit_texts import history_of, language_of
 from placardry.errors import Malformed
+from placardry.recognise import without_unit
 from tests import issued
 
 
@@ -88,12 +90,56 @@ def verdicts(text: str, language: str = "en", name: str = "a.txt") -> list[tuple
         ("The battery shows seven point four volts.", "current", "battery-charge"),
         ("The cap opens at a pressure of 1.1 bar.", "current", "cap-pressure"),
         ("Mix the oil 1:50.", "current", "oil-mix"),
+        ("Mix it fifty to one.", "current", "oil-mix"),
+        ("The fuel is fifty-to-one.", "current", "oil-mix"),
+        ("The fuel mix is 50:1.", "current", "oil-mix"),
+        ("Mix it 40 to 1.", "contradicts", "oil-mix"),
+        ("Petrol, forty to one.", "contradicts", "oil-mix"),
+        ("It glides 40:1.", "unknown", ""),
         ("I flew for half an hour.", "unknown", ""),
         ("It was 25 °C that day.", "unknown", ""),
     ],
 )
 def test_a_figure_is_judged_by_its_words(text: str, verdict: str, figure: str) -> None:
     assert verdicts(text) == [(verdict, figure)]
+
+
+@pytest.mark.parametrize(
+    ("said", "verdict"),
+    [
+        ("Das Benzin wird eins zu fünfzig gemischt.", "current"),
+        ("Das Gemisch ist vierzig zu eins.", "contradicts"),
+    ],
+)
+def test_a_mix_is_said_either_way_round(said: str, verdict: str) -> None:
+    assert verdicts(said, "de") == [(verdict, "oil-mix")]
+
+
+def test_numbers_without_a_unit_are_counted() -> None:
+    said = "Keep it below one fifty in 2024, mix it fifty to one, the red line is 212, at 88 °C."
+    assert without_unit(said) == 2
+    assert summary([], 1, 2).endswith("\n2 numbers without a unit were not judged")
+    assert json.loads(as_json([], bare=1))["without_unit"] == 1
+
+
+def test_a_measure_alone_names_no_figure() -> None:
+    torque = {"type": "limit", "kind": "nominal"}
+    figures = [entry(name, None, "N*m", value=value, **torque)
+               for name, value in (("torque", "23"), ("propeller-bolts", "8"))]  # fmt: skip
+    text = read("a.txt", b"Torque them to twelve newton metres.")
+    (one,) = judge(text, Figures(figures), "en", MACHINES)
+    (finding,) = findings([one])
+    assert one.verdict == "unknown"
+    assert "any of `propeller-bolts`, `torque`" in finding.message
+    assert "say " not in finding.mend
+
+
+def test_odds_are_no_mix() -> None:
+    assert verdicts("It was fifty to one that I would win.") == []
+
+
+def test_a_prop_is_a_propeller() -> None:
+    assert stems("the prop bolts") == stems("the propeller bolts")
 
 
 @pytest.mark.parametrize(

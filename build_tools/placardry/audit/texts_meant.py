@@ -14,11 +14,12 @@ from fractions import Fraction
 from math import log
 
 from placardry.audit.texts_context import Context
-from placardry.audit.texts_naming import Entry, Named, Namer
-from placardry.audit.texts_values import Reading, Relation, Values
+from placardry.audit.texts_naming import Entry, Named, Namer, stems
+from placardry.audit.texts_values import LEAN, Reading, Relation, Values
 from placardry.bound_words import Bound
 from placardry.quantity import Quantity
-from placardry.units import Unit
+from placardry.recognise import MIXED
+from placardry.units import RATIO, Unit
 
 
 class Verdict(StrEnum):
@@ -50,6 +51,7 @@ class Meant:
         by: the words of its name that are said, as stems
         edition: the last one in which a stale value held
         turned: the words that make a least value of a greatest one, or the other way round
+        others: the figures that may be meant, where a word says only what is measured
     """
 
     verdict: Verdict
@@ -58,6 +60,7 @@ class Meant:
     by: tuple[str, ...] = ()
     edition: int | None = None
     turned: str = ""
+    others: tuple[str, ...] = ()
 
     @property
     def anchor(self) -> str:
@@ -121,9 +124,12 @@ class Figures:
         agrees = _AGREES + log(max(len(self._figures(unit)), 1) / max(len(same), 1))
         rare = self._rarity(unit) if _is_telling(ends) and len(same) == 1 else 0.0
         one_measure = len({one.entry["parameter"] for one, _ in self._figures(unit)} - {None}) == 1
+        is_mix = unit is RATIO and _is_mix(ends, context)
         for named, values in self._figures(unit):
             entry, score = named.entry, self.namer.score(named, heard, context)
             more = rare + (_FOLLOWS if last and last.entry["id"] == entry["id"] else 0.0)
+            is_mixed = is_mix and values.is_lean
+            more += _LEAST * is_mixed
             if score.points + more < _LEAST:
                 continue
             relation = values.relation(ends)
@@ -136,11 +142,20 @@ class Figures:
                     verdict = Verdict.CONTRADICTS
                 yield Meant(verdict, score.points + more, entry, score.by, edition, turned)
             elif _is_statement(named, relation, last) and (
-                score.is_sure or (one_measure and self._is_held(named, heard, context))
+                score.is_sure or is_mixed or (one_measure and self._is_held(named, heard, context))
             ):
-                wrong = relation is Relation.OTHER and not context.is_report
+                others = self._others(named, unit) if _is_common(score.by) else ()
+                wrong = relation is Relation.OTHER and not context.is_report and not others
                 verdict = Verdict.CONTRADICTS if wrong else Verdict.UNKNOWN
-                yield Meant(verdict, score.points, entry, score.by)
+                points = score.points + _LEAST * is_mixed
+                yield Meant(verdict, points, entry, score.by, others=others)
+
+    def _others(self, named: Named, unit: Unit) -> tuple[str, ...]:
+        """All figures of its kind and unit, where it is not the only one."""
+        kind = named.entry["kind"]
+        ids = {one.entry["id"] for one, values in self._figures(unit)
+               if values.is_given and one.entry["kind"] == kind}  # fmt: skip
+        return tuple(sorted(ids)) if len(ids) > 1 else ()
 
     def _is_held(self, named: Named, heard: Mapping[str, float], context: Context) -> bool:
         """Whether its condition is said, and its kind, so that its unit says the rest."""
@@ -186,6 +201,20 @@ class Figures:
 def _is_telling(ends: Sequence[Quantity]) -> bool:
     """Whether a value has more than one digit, so that hardly another figure has it by chance."""
     return all(abs(end.value) >= 10 or end.value.denominator > 1 for end in ends)
+
+
+_MEASURES = stems("torque Drehmoment Anzugsmoment")
+
+
+def _is_common(by: Sequence[str]) -> bool:
+    """Whether only what is measured is said, not of what."""
+    return bool(by) and _MEASURES.issuperset(by)
+
+
+def _is_mix(ends: Sequence[Quantity], context: Context) -> bool:
+    """Whether a ratio is said of oil and petrol."""
+    is_lean = all(0 < end.value * LEAN <= 1 for end in ends)
+    return is_lean and any(MIXED.fullmatch(word) for word in context.said)
 
 
 _OPPOSITE = {"maximum": Bound.LEAST, "minimum": Bound.MOST}

@@ -39,12 +39,14 @@ _WORK = {
 }
 _OF_WORK = 0.4  # the weight of such a word: it tells what is done, not what to
 _SAME = {word: work for work, words in _WORK.items() for word in words.split()}
+_SHORT = {"prop": "propeller", "props": "propeller"}  # said for short
 _COMPOUND = 5  # letters at least that a word shares with a longer one that it is part of
 
 
 @lru_cache(8192)
 def stem(word: str) -> str:
     """A word without the endings that English and German put to it; rough, and the same for all."""
+    word = _SHORT.get(word, word)
     if word.endswith("ss"):
         return word
     if participle := _PARTICIPLE.fullmatch(word):

@@ -123,6 +123,8 @@ _ANOTHER = "judge it with `--machine` and the id of that machine"
 def _unknown(one: Judged) -> str:
     if one.machine:
         return f"but of another machine (“{one.machine}”)"
+    if one.meant and one.meant.others:
+        return f"which may be any of {', '.join(f'`{name}`' for name in one.meant.others)}"
     if one.figure:
         return f"which may be a reading of `{one.figure}`, {one.expected}"
     return "which is no figure that can be told"
@@ -142,20 +144,23 @@ def _around(one: Judged) -> str:
     return f"{'…' if start else ''}{cut}{'…' if start + _MOST < len(text) else ''}"
 
 
-def summary(judged: Iterable[Judged], texts: int) -> str:
-    """How many quantities there are, by verdict, in one line."""
+def summary(judged: Iterable[Judged], texts: int, bare: int = 0) -> str:
+    """How many quantities there are, by verdict, and how many numbers had no unit."""
     counts = Counter(one.verdict for one in judged)
     told = ", ".join(f"{counts[verdict]} {verdict}" for verdict in Verdict if counts[verdict])
     count = sum(counts.values())
     quantities = f"{count} quantit{'y' if count == 1 else 'ies'}"
-    return f"{quantities} in {texts} text{'s' * (texts != 1)}" + (f": {told}" if told else "")
+    whole = f"{quantities} in {texts} text{'s' * (texts != 1)}" + (f": {told}" if told else "")
+    numbers = "1 number without a unit was" if bare == 1 else f"{bare} numbers without a unit were"
+    return f"{whole}\n{numbers} not judged" if bare else whole
 
 
-def as_json(judged: Iterable[Judged], told: Iterable[Finding] = ()) -> str:
+def as_json(judged: Iterable[Judged], told: Iterable[Finding] = (), bare: int = 0) -> str:
     """Every quantity found, also those that are current; and what could not be read.
 
     Shape: `{"quantities": [{file, line, at, text, around, verdict, figure, expected, edition,
-    since, by, machine}], "findings": [{rule, file, line, message, mend}]}`.
+    since, by, machine}], "findings": [{rule, file, line, message, mend}],
+    "without_unit": how many numbers were not judged}`.
     """
     listed = [
         {
@@ -184,5 +189,5 @@ def as_json(judged: Iterable[Judged], told: Iterable[Finding] = ()) -> str:
         }
         for one in told
     ]
-    whole = {"quantities": listed, "findings": unread}
+    whole = {"quantities": listed, "findings": unread, "without_unit": bare}
     return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"

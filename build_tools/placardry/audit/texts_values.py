@@ -12,7 +12,7 @@ from placardry.errors import Malformed
 from placardry.interval import Nominal
 from placardry.quantity import Quantity
 from placardry.recognise import Recognised
-from placardry.units import UNITS, Unit, convert
+from placardry.units import RATIO, UNITS, Unit, convert
 
 Entry = Mapping[str, Any]
 Reading = tuple[Unit, tuple[Quantity, ...]]
@@ -25,6 +25,7 @@ _SHORT = {
     "psi": ("psi(g)", "psi(a)"),
     "kPa": ("kPa(g)", "kPa(a)"),
 }
+LEAN = 10  # parts of petrol to one of oil at least: such a ratio is said either way round
 
 
 class Relation(IntEnum):
@@ -49,6 +50,8 @@ def readings(found: Recognised) -> Iterator[Reading]:
     else:
         ends = [end for end in (figure.low, figure.high) if end]
     yield ends[0].unit, tuple(ends)
+    if ends[0].unit is RATIO and all(end.value >= LEAN for end in ends):
+        yield RATIO, tuple(Quantity.of(1 / end.value, RATIO) for end in ends)
     for symbol in _SHORT.get(ends[0].unit.symbol, ()):
         yield UNITS[symbol], tuple(ends)
 
@@ -77,6 +80,11 @@ class Values:
                 found[name] = frozenset(value for value in values if value is not None)
         given = unit.symbol == exact["unit"] or unit.symbol in entry["published"]
         return cls(found, given) if any(found.values()) else None
+
+    @property
+    def is_lean(self) -> bool:
+        """Whether it is as a ratio of oil to petrol is."""
+        return all(0 < value * LEAN <= 1 for values in self.ends.values() for value in values)
 
     def relation(self, ends: Sequence[Quantity]) -> Relation:
         """What a quantity with such ends is to the figure.

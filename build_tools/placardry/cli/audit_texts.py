@@ -30,6 +30,7 @@ def audit_texts(options: argparse.Namespace) -> int:
     from placardry.audit.texts_told import as_json, broken, findings, summary, unread
     from placardry.finding import has_errors, in_order
     from placardry.prepared import prepare
+    from placardry.recognise import without_unit
     from placardry.report import report
 
     if not options.machine:
@@ -39,18 +40,19 @@ def audit_texts(options: argparse.Namespace) -> int:
     prepared.manual_of(options.machine)
     texts, faults = _read(files)
     judged = list(judged_texts(prepared, options.machine, texts))
+    bare = sum(without_unit(one.text, one.language or language_of(one.text)) for one in texts)
     told = [unread(path, fault) for path, fault in faults.items()]
     told += [one for text in texts for one in broken(text)]
     found = in_order((*told, *findings(judged)))
     if options.format == "json":
-        sys.stdout.write(as_json(judged, told))
+        sys.stdout.write(as_json(judged, told, bare))
     else:
         readable = dict.fromkeys(files, b"\0")  # no line of a file without lines is shown
         readable |= {one.path: "\n".join(one.lines).encode() for one in texts if one.lines}
         colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
         width = shutil.get_terminal_size((80, 24)).columns
         sys.stdout.write(report(found, readable, colour=colour, width=width) if found else "")
-        print(summary(judged, len(texts)))
+        print(summary(judged, len(texts), bare))
     return 1 if has_errors(found) else 0
 
 
