@@ -15,17 +15,25 @@
     }
     return sum % alphabet.length === 0;
   };
+  const readAs = form.dataset.readAs.split(" ");
   const rows = new Map();
   for (const row of document.querySelectorAll("tr[data-code]")) {
     rows.set(row.dataset.code.replace("-", ""), row);
+    row.removeAttribute("id"); // without script the address leads to the row, with it to the answer
   }
+  const named = (card) => {
+    const line = document.createElement("p");
+    line.textContent = card;
+    return line;
+  };
   const check = () => {
-    const signs = find("code").value.replace(/[\s\-‐‑–—_.#]+/g, "").toUpperCase();
+    let signs = find("code").value.replace(/[\s\-‐‑–—_.#]+/g, "").toUpperCase();
+    for (const [typed, read] of readAs) signs = signs.replaceAll(typed, read);
     const row = rows.get(signs);
     const state = signs === "" ? "" : row ? "row" : isSound(signs) ? "never" : "mistyped";
     find("answer").className = row && !("urgent" in row.dataset) ? "calm" : "urgent";
     find("answer").replaceChildren(
-      ...(row ? [...row.cells[2].cloneNode(true).childNodes]
+      ...(row ? [named(row.cells[1].textContent), ...row.cells[2].cloneNode(true).childNodes]
         : state ? [...find(state).content.cloneNode(true).childNodes] : []));
     if (row) find("answer").lang = row.cells[2].lang;
     else find("answer").removeAttribute("lang");
@@ -39,6 +47,7 @@
     }
     check();
   };
+  addEventListener("load", () => scrollTo(0, 0));
   form.hidden = false;
   form.addEventListener("submit", (event) => { event.preventDefault(); check(); });
   find("code").addEventListener("input", check);
