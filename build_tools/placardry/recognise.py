@@ -7,7 +7,7 @@ so this shares nothing with the printing of numerals, and reads more than a book
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -19,6 +19,15 @@ from placardry.transcript import as_written
 from placardry.units import COUNTER, PROSE, RATIO, Dimension
 
 Figure = Quantity | Interval | Nominal
+
+
+def ends_in(figure: Figure) -> Mapping[str, Quantity]:
+    """The quantities that a figure gives, as `value`, `low` and `high`; a lone one is a value."""
+    if isinstance(figure, Quantity):
+        return {"value": figure}
+    value = figure.value if isinstance(figure, Nominal) else None
+    named = {"value": value, "low": figure.low, "high": figure.high}
+    return {name: end for name, end in named.items() if end is not None}
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,6 @@ LONG: set[str] = {
     "markdown_reader",
     "recognise",
     "resolve",
-    "rules.cited",
     "wording.phrases",
     "wording.steps",
     "yaml_faults",

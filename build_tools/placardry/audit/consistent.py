@@ -14,8 +14,8 @@ from placardry.errors import Malformed
 from placardry.finding import Rule
 from placardry.interval import Interval, Nominal
 from placardry.notation import read_loosely
-from placardry.quantity import Quantity
-from placardry.recognise import quantities
+from placardry.recognise import ends_in, quantities
+from placardry.rounding import exact
 from placardry.units import UNITS
 
 Fault = tuple[Rule, str, str, str]  # rule, what is, found, expected
@@ -51,9 +51,9 @@ def _strays(entry: Entry, entries: Mapping[str, Entry]) -> Iterator[Fault]:
                 home
                 and right is not None
                 and home.unit == span["unit"]
-                and span[end] != _ratio(right)
+                and span[end] != exact(right)
             ):
-                found, expected = f"{span[end]} {home.unit}", f"{_ratio(right)} {home.unit}"
+                found, expected = f"{span[end]} {home.unit}", f"{exact(right)} {home.unit}"
                 yield (
                     DISAGREE,
                     f"holds from or to {found}; `{home.anchor}` is {expected}",
@@ -74,10 +74,6 @@ def _strays(entry: Entry, entries: Mapping[str, Entry]) -> Iterator[Fault]:
         )
 
 
-def _ratio(value: Fraction) -> str:
-    return f"{value.numerator}/{value.denominator}"
-
-
 def said_by(shown: str, unit: str, language: str) -> set[Fraction] | None:
     """The numbers of a figure as shown, None where it holds no figure in that unit."""
     short = language.partition("-")[0]
@@ -89,27 +85,21 @@ def said_by(shown: str, unit: str, language: str) -> set[Fraction] | None:
     found = [one.figure for one in quantities(shown, short)]
     if len(found) != 1:
         return None
-    figure = found[0]
-    if isinstance(figure, Quantity):
-        return {figure.value} if figure.unit.symbol == unit else None
-    ends = [figure.low, figure.high, figure.value if isinstance(figure, Nominal) else None]
-    given = [end for end in ends if end is not None]
-    return {end.value for end in given} if given[0].unit.symbol == unit else None
+    given = ends_in(found[0]).values()
+    return {end.value for end in given} if next(iter(given)).unit.symbol == unit else None
 
 
 def _written(entry: Entry) -> set[Fraction] | None:
     """The numbers that an author wrote, in the unit of `exact`; None for what is computed."""
     for form in (Nominal, Interval):
         try:
-            read = form.parse(entry.written)
+            given = ends_in(form.parse(entry.written)).values()
         except Malformed:
             continue
-        value = read.value if isinstance(read, Nominal) else None
-        ends = [end for end in (read.low, read.high, value) if end is not None]
         unit = UNITS.get(entry.unit)
-        if unit is None or any(end.unit != unit for end in ends):
+        if unit is None or any(end.unit != unit for end in given):
             return None
-        return {end.value for end in ends}
+        return {end.value for end in given}
     return None
 
 

@@ -13,9 +13,8 @@ from placardry.audit.register import Register
 from placardry.audit.told import FORMER, MIXED, PAST, UNCONDITIONED, Told, tell, told_of
 from placardry.codes import is_sound
 from placardry.finding import Span
-from placardry.interval import Interval
 from placardry.notation import read_loosely
-from placardry.quantity import Quantity
+from placardry.recognise import ends_in
 
 _MEND = "build the manual again; what was issued is never edited"
 _NUMERAL = re.compile(r"[-\u2212]?[0-9]+(?:[.,][0-9]+)*")
@@ -53,11 +52,8 @@ def numbers_of(claim: Claim) -> tuple[str, frozenset[Fraction]]:
         language = claim.language.partition("-")[0]
         found = [read_loosely(one, language)[0] for one in _NUMERAL.findall(claim.text)]
         return "", frozenset(found)
-    if isinstance(figure, Quantity):
-        return figure.unit.symbol, frozenset({figure.value})
-    value = None if isinstance(figure, Interval) else figure.value
-    ends = [end for end in (figure.low, figure.high, value) if end is not None]
-    return ends[0].unit.symbol, frozenset(end.value for end in ends)
+    given = ends_in(figure).values()
+    return next(iter(given)).unit.symbol, frozenset(end.value for end in given)
 
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

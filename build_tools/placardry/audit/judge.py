@@ -5,7 +5,6 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
 
 from placardry.audit import bounds, former
 from placardry.audit.claims import Claim, plain
@@ -22,9 +21,9 @@ from placardry.audit.told import (
     told_of,
 )
 from placardry.bound_words import negation_before
-from placardry.interval import Interval
 from placardry.notation import read_loosely
 from placardry.quantity import Quantity
+from placardry.recognise import ends_in
 
 _REBUILD = "build the manual again; change figures in the book alone"
 _NUMERAL = re.compile(r"[-\u2212]?[0-9]+(?:[.,][0-9]+)*")
@@ -132,26 +131,18 @@ def _holder(anchor: str, others: Mapping[str, Register] | None) -> str | None:
 
 def _agrees(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> bool:
     figure = claim.figure
-    ends: Mapping[str, Fraction] | None
     if figure is None:
         language = claim.language.partition("-")[0]
         numbers = [read_loosely(one, language)[0] for one in _NUMERAL.findall(claim.text)]
         if not numbers:
             words = plain(claim.text)  # `every month` is every 1 month
             return any(plain(shown) in (words, f"1 {words}") for shown in entry.shown.values())
-        ends = entry.published.get("")
-        return ends is not None and set(numbers) == set(ends.values())
-    if isinstance(figure, Quantity):
-        ends = entry.published.get(figure.unit.symbol)
-        if ends and entry.kind == "cut":  # prose names a band by the cut point that it begins at
-            return figure.value in beginnings(entry, ends, entries)
-        return ends is not None and set(ends.values()) == {figure.value}
-    if isinstance(figure, Interval):
-        ends = entry.published.get(figure.unit.symbol)
-        return ends == _said(low=figure.low, high=figure.high)
-    ends = entry.published.get(figure.value.unit.symbol)
-    return ends == _said(low=figure.low, high=figure.high, value=figure.value)
-
-
-def _said(**ends: Quantity | None) -> dict[str, Fraction]:
-    return {name: one.value for name, one in ends.items() if one is not None}
+        published = entry.published.get("")
+        return published is not None and set(numbers) == set(published.values())
+    given = ends_in(figure)
+    published = entry.published.get(next(iter(given.values())).unit.symbol)
+    if not isinstance(figure, Quantity):
+        return published == {name: one.value for name, one in given.items()}
+    if published and entry.kind == "cut":  # prose names a band by the cut point it begins at
+        return figure.value in beginnings(entry, published, entries)
+    return published is not None and set(published.values()) == {figure.value}

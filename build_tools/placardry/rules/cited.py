@@ -15,10 +15,8 @@ from placardry.book.record import Record
 from placardry.book.sources import Source
 from placardry.book.tasks import Task
 from placardry.finding import Family, Severity, Span
-from placardry.interval import Nominal
 from placardry.nodes import Scalar
-from placardry.quantity import Quantity
-from placardry.recognise import Recognised, quantities
+from placardry.recognise import Recognised, ends_in, quantities
 from placardry.rules.document_texts import place, texts
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import every
@@ -184,13 +182,8 @@ def _units(text: str) -> Mapping[Fraction, frozenset[str]]:
 
 
 def _ends(one: Recognised) -> Iterator[tuple[Fraction, str]]:
-    figure = one.figure
-    ends = (figure,) if isinstance(figure, Quantity) else (figure.low, figure.high)
-    if isinstance(figure, Nominal):
-        ends = (figure.value, *ends)
-    for end in ends:
-        if end is not None:
-            yield end.value, end.unit.symbol
+    for end in ends_in(one.figure).values():
+        yield end.value, end.unit.symbol
 
 
 def _decimals(text: str, value: Fraction) -> Iterator[int]:

@@ -14,9 +14,8 @@ from placardry.book.record import Record
 from placardry.book.sources import Document
 from placardry.figures import Exact, Figure
 from placardry.finding import MOST_IN_TEXT, Family, Note, Severity
-from placardry.interval import Interval, Nominal
 from placardry.quantity import Quantity
-from placardry.recognise import Recognised, bare_numbers, quantities
+from placardry.recognise import Recognised, bare_numbers, ends_in, quantities
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.texts import Written, bared
 from placardry.units import Dimension
@@ -169,7 +168,8 @@ def _spelt(words: str, language: str) -> Iterator[tuple[int, int, Recognised]]:
 
 def _same(found: Recognised, known: Figure) -> bool:
     """Whether a typed figure says what a known one says, as written or as published."""
-    exact = _exact(found.figure)
+    given = ends_in(found.figure)
+    exact = Exact(given.get("low"), given.get("high"), given.get("value"))
     low, high, value = exact.values
     for unit in dict.fromkeys((exact.unit, exact.unit.difference)):
         said = [known.exact.to(unit).values] if known.exact.unit.mixes(unit) else []
@@ -181,14 +181,6 @@ def _same(found: Recognised, known: Figure) -> bool:
             if (low, high, value) == one or (low is None and value == single):
                 return True
     return False
-
-
-def _exact(figure: Quantity | Interval | Nominal) -> Exact:
-    if isinstance(figure, Quantity):
-        return Exact(value=figure)
-    if isinstance(figure, Interval):
-        return Exact(figure.low, figure.high)
-    return Exact(figure.low, figure.high, figure.value)
 
 
 def _mend(same: list[Figure], *, bare: bool) -> str:

@@ -18,6 +18,7 @@ from placardry.links import Link
 from placardry.numerals import manner
 from placardry.pages import edition_state, maintenance
 from placardry.pages.places import Place, Places
+from placardry.rounding import exact
 from placardry.site import environment, footer
 from placardry.units import UNITS, Dimension
 from placardry.wording.phrases import Phrase, Run, Speaker, sentence, spoken
@@ -147,10 +148,9 @@ def _exact(figure: Figure) -> Mapping[str, str]:
     value = figure.exact.high
     if value is None:
         raise AssertionError(f"{figure.anchor} is an interval and has a high end")
-    number = value.value
     return {
         "figure": figure.anchor,
-        "exact": f"{number.numerator}/{number.denominator}",
+        "exact": exact(value.value),
         "unit": value.unit.symbol,
     }
 
