@@ -145,6 +145,24 @@ def test_a_forged_figure_is_found(
     assert fault(made, findings(made, files, registers)) == ""
 
 
+def test_a_unit_wider_than_the_link_of_its_figure_in_a_pdf_is_found(
+    files: dict[str, bytes], registers: audit.Registers, entries: Entries
+) -> None:
+    """A link is as wide as the words that were set; those of a forger may reach out of it."""
+    made = [
+        edit_to
+        for path, data in files.items()
+        if kind_of(path) == "PDF"
+        for spot in spots(path, data, entries)
+        if spot.kind == "figure" and re.fullmatch(r"\d+[ \u00a0\u202f]s", spot.text)
+        for wide in [spot.text[:-1] + "minutes"]
+        if (changed := spot.make(wide))
+        for edit_to in [Edit(path, "unit", changed, spot.anchors, wide, spot.text)]
+    ]
+    assert len({one.path for one in made}) >= 2
+    assert [fault(one, findings(one, files, registers)) for one in made] == [""] * len(made)
+
+
 @pytest.mark.parametrize("at", range(SAMPLE))
 def test_the_manifest_names_the_forged_file(
     at: int, sample: list[Edit], files: dict[str, bytes]

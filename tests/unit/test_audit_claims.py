@@ -83,6 +83,22 @@ def test_a_page_is_judged(page: str, expected: list[str]) -> None:
     assert told(page) == expected
 
 
+def test_another_condition_is_told_once_whole_and_as_the_register_words_it() -> None:
+    # It stands behind both units, begins as another does, and holds a figure of its own.
+    both = f"{LINK.format('88 °C')} ({LINK.format('190 °F')}"
+    page = f'<html lang="en"><p>{both} At full throttle for at most 3 min.</p></html>'
+    said = ("At full throttle", "At full throttle for at most 3 min")
+    others = [row(id=f"other-{len(text)}", condition={"text": text}) for text in said]
+    own = row(condition={"text": "at idle"})
+    found = audit_file("limits.html", page.encode(), {"": register(own, *others)}).told
+    assert [(one.finding.rule.name, one.found, one.expected) for one in found] == [
+        ("figure-without-condition", said[1], "at idle")
+    ]
+    stray = page.replace("</p>", " Wait 3 min and 5 s.</p>")
+    found = audit_file("limits.html", stray.encode(), {"": register(own, *others)}).told
+    assert [one.found for one in found] == [said[1], "5 s"]
+
+
 HISTORY = History(
     "editions.json",
     {1: Issue(1, "2026-03-01", "", ("First issue.",), "a"),
@@ -177,13 +193,14 @@ def test_a_code_that_is_told_of_no_more_is_missed() -> None:
         ("V4JF-PWJ3 · tern-eu / limits · Draft", []),
         ("tern-eu · Edition 2 of 2026-05-01", ["editions-mixed"]),  # of a draft
         ("CT63-HPNF · tern-eu / fuel · Draft", ["editions-disagree"]),  # in the file of the limits
+        ("CMYH-H7RX · tarn-eu / limits · Edition 2 of 2026-05-01", ["editions-disagree"]),
         ("As the maker's Edition 2 of 2020-05-01 says.", []),
     ],
 )
 def test_the_foot_of_a_card_names_its_edition(text: str, expected: list[str]) -> None:
     known = replace(register(row()), history=HISTORY)
     name = "cards/limits.pdf" if "/" in text else "manual.pdf"
-    found = list(printed(Span(name), text, known))
+    found = list(printed(Span(name), text, known, "tern-eu"))
     assert [one.finding.rule.name for one in found] == expected
 
 

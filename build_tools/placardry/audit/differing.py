@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from itertools import takewhile
 
@@ -45,6 +46,8 @@ def _said(words: list[str], first: int, last: int, language: str) -> str:
     start = len(" ".join([*words[near.start : first], ""]))
     end = len(" ".join(words[near.start : last]))
     for one in quantities(text, language):
-        if one.start <= start and end <= one.end and start < end:
+        outside = text[start : one.start] + text[max(start, one.end) : end]
+        # A full stop or a bracket that is set at a figure belongs to the same word.
+        if max(start, one.start) < min(end, one.end) and not re.search(r"\w", outside):
             return one.text
     return " ".join(words[max(0, first - _BESIDE) : last + _BESIDE])

@@ -72,15 +72,19 @@ def marks(text: str) -> list[tuple[int, str]]:
     return [(int(number), day) for number, day in _MARK.findall(" ".join(text.split()))]
 
 
-def printed(span: Span, text: str, register: Register) -> Iterator[Told]:
+def printed(span: Span, text: str, register: Register, folder: str) -> Iterator[Told]:
     """What a line of a PDF says of the edition that it is of, and of the code of its card."""
     text = " ".join(text.split())
     history, foot = register.history, _FOOT.search(text)
     if foot is not None and history.path:
         code, manual, card = foot.groups()
+        if folder and manual != (own := register.manual_in(folder)):
+            message = f"the foot names the manual `{manual}`; the card lies with `{own}`"
+            yield tell(PAST, span, message, _MEND, "", manual, own)
+            return
         held = history.code((manual, card))
-        folder, _, name = span.path.removesuffix(".pdf").rpartition("/")
-        if folder.rpartition("/")[2] == "cards" and card != name and history.code((manual, name)):
+        within, _, name = span.path.removesuffix(".pdf").rpartition("/")
+        if within.rpartition("/")[2] == "cards" and card != name and history.code((manual, name)):
             message = f"this is the file of the card `{name}`, and its foot that of `{card}`"
             yield tell(PAST, span, message, _MEND, "", card, name)
             return

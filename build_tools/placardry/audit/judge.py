@@ -27,6 +27,7 @@ from placardry.recognise import ends_in
 
 _REBUILD = "build the manual again; change figures in the book alone"
 _NUMERAL = re.compile(r"[-\u2212]?[0-9]+(?:[.,][0-9]+)*")
+_WORD = re.compile(r"\w")
 
 
 def judge(
@@ -72,9 +73,10 @@ def _judged(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> Iterato
     if not entry.condition:
         return
     group = " ".join(claim.group.split())
-    behind = plain(claim.block.text[len(claim.before) + len(claim.text) :])
-    others = {plain(one.condition) for one in entries.values()} - {""}
-    if other := next((one for one in others if _stands(one, behind, entry)), ""):
+    behind = _behind(claim)
+    others = {one.condition for one in entries.values()} - {""}
+    # One may begin as another does: `at full throttle`, `at full throttle for at most 3 min`.
+    if other := max((one for one in others if _stands(one, behind, entry)), key=len, default=""):
         says = f"stands with “{other}”; it holds {entry.condition}"
         yield told_of(UNCONDITIONED, claim, says, _REBUILD, entry.condition, found=other)
     elif plain(entry.condition) not in plain(group):
@@ -88,10 +90,22 @@ def _judged(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> Iterato
         yield told_of(NEGATED, claim, says, mend, entry.condition, found=found)
 
 
+def _behind(claim: Claim) -> str:
+    """The words behind a figure; where it stands in two units, those behind the second."""
+    text = claim.block.text
+    start = first = len(claim.before) + len(claim.text)
+    at = 0
+    for piece in claim.block.pieces:
+        if at >= first and piece.target == claim.target and not _WORD.search(text[start:at]):
+            start = at + len(piece.text)
+        at += len(piece.text)
+    return plain(text[start:])
+
+
 def _stands(other: str, behind: str, entry: Entry) -> bool:
     """Whether the condition of another figure follows directly, and not that of this one."""
-    own = plain(entry.condition)
-    return behind.startswith(other) and not behind.startswith(own) and not own.startswith(other)
+    own, words = plain(entry.condition), plain(other)
+    return behind.startswith(words) and not behind.startswith(own) and not own.startswith(words)
 
 
 def _negation(claim: Claim, condition: str, group: str) -> str:

@@ -33,12 +33,6 @@ class Box:
             max(self.top, other.top),
         )
 
-    def shared(self, other: Box) -> float:
-        """How much of the surface both have in common."""
-        wide = min(self.right, other.right) - max(self.left, other.left)
-        high = min(self.top, other.top) - max(self.bottom, other.bottom)
-        return max(wide, 0) * max(high, 0)
-
     def is_beside(self, other: Box) -> bool:
         """Whether both stand in one row: more than half of the lower one is level with it."""
         level = min(self.top, other.top) - max(self.bottom, other.bottom)
@@ -150,7 +144,9 @@ def _runs(
         turn = round(2 * pdfium.FPDFText_GetCharAngle(text, seen[0]) / math.pi) % 4
         owner = pdfium.FPDFText_GetTextObject(text, seen[0])
         element = marked.get(pdfium.FPDFPageObj_GetMarkedContentID(owner)) if owner else None
-        yield Run(words, _upright(box, turn), turn, _target(box, links), element)
+        box = _upright(box, turn)
+        areas = [(_upright(area, turn), to) for area, to in links]
+        yield Run(words, box, turn, _target(box, areas), element)
 
 
 def _signs(text: Any) -> str:
@@ -209,7 +205,7 @@ _INSET = 0.4
 def _target(box: Box, links: list[tuple[Box, str]]) -> str:
     """Where the link leads whose area the box lies in; the last one drawn lies on top.
 
-    Words of which more than half lies in an area, for they are longer than it, lead there too.
+    Words that begin in an area lead there too, for they may be longer than it.
     """
     inset = _INSET * min(box.right - box.left, box.top - box.bottom)
     for area, target in reversed(links):
@@ -220,8 +216,15 @@ def _target(box: Box, links: list[tuple[Box, str]]) -> str:
             and area.top >= box.top - inset
         ):
             return target
-    size = (box.right - box.left) * (box.top - box.bottom)
-    return next((to for area, to in reversed(links) if 2 * area.shared(box) > size > 0), "")
+    middle = (box.bottom + box.top) / 2
+    return next(
+        (
+            to
+            for area, to in reversed(links)
+            if area.left <= box.left + inset < area.right and area.bottom <= middle <= area.top
+        ),
+        "",
+    )
 
 
 def _links(document: Any, page: Any) -> list[tuple[Box, str]]:

@@ -5,14 +5,22 @@ from __future__ import annotations
 import html
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from placardry.audit import KINDS, Audited, bounds, former
 from placardry.audit.claims import Block, Claim, claims, plain
 from placardry.audit.judge import judge
 from placardry.audit.register import Register
-from placardry.audit.told import MALFORMED, NEGATED, UNCONDITIONED, WRONG, Told, tell
+from placardry.audit.told import (
+    MALFORMED,
+    NEGATED,
+    UNCONDITIONED,
+    UNIDENTIFIED,
+    WRONG,
+    Told,
+    tell,
+)
 from placardry.errors import PlacardryError
 from placardry.finding import Span
 
@@ -53,18 +61,33 @@ def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited
             told.append(replace(one, finding=replace(one.finding, span=span)))
         if not judged and (said := bounds.bounded(claim, Span(path))):
             bounded.append(said)
-    return Audited(tuple(_once(told)), counted, {KINDS[end]: seen.total() + held}, tuple(bounded))
+    conditions = {plain(one.condition) for one in register.of(folder).values()}
+    return Audited(
+        tuple(_once(told, conditions)), counted, {KINDS[end]: seen.total() + held}, tuple(bounded)
+    )
 
 
-def _once(told: Iterable[Told]) -> Iterator[Told]:
+def _once(told: Iterable[Told], conditions: Collection[str]) -> Iterator[Told]:
     """What was found, but a condition that is wrong for both units of a figure once.
 
-    Nor is it told that a condition is not there where its own time allowed has another value.
+    Nor is it told that a condition is not there where its own time allowed has another value, or
+    that a figure has no identity which stands in the words of a wrong condition.
     """
     said = set()
     known = list(told)
     wrong = {one.figure for one in known if one.finding.rule == WRONG}
+    misplaced = [
+        (one.finding.span, words)
+        for one in known
+        if one.finding.rule == UNCONDITIONED
+        for words in conditions
+        if words and words in plain(one.found)
+    ]
     for one in known:
+        if one.finding.rule == UNIDENTIFIED and any(
+            span == one.finding.span and plain(one.found) in words for span, words in misplaced
+        ):
+            continue
         if one.finding.rule in (UNCONDITIONED, NEGATED):
             key = (one.finding.rule, one.figure, one.found)
             if key in said or f"{one.figure.partition('.')[0]}.within" in wrong:
@@ -84,7 +107,7 @@ def _of_editions(
         yield from former.card_check(path, data, history, register.manual_in(folder))
     elif path.endswith(".pdf"):
         for block in blocks:
-            yield from former.printed(Span(path), block.text, register)
+            yield from former.printed(Span(path), block.text, register, folder)
 
 
 def _is_as_written(claim: Claim, register: Register) -> bool:
