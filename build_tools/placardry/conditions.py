@@ -7,13 +7,14 @@ one is narrower than another where its box lies inside the other's.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from placardry.book.conditions import Condition
+from placardry.finding import light
 from placardry.interval import Interval
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Box:
     """What must hold at once. A name that is absent is free.
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from placardry.book import Book
@@ -13,6 +11,7 @@ from placardry.book.machines import Machine, ManualEntry
 from placardry.book.pages import Page
 from placardry.book.procedures import Branch, ChooseStep, ForEachStep, Procedure
 from placardry.book.record import Applicability
+from placardry.finding import light
 from placardry.walk import per_record
 
 Applies = tuple[Applicability, ...]
@@ -20,7 +19,7 @@ Applies = tuple[Applicability, ...]
 HERE = ("fitted", "supplied-loose")  # the option states in which an option is on the machine
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Context:
     """What applicability is judged by."""
 
@@ -94,17 +93,15 @@ def _narrow(record: Any, context: Context) -> Any:
     """The record without the steps, passages and panel items that do not apply."""
     if isinstance(record, Procedure | Branch | ForEachStep):
         steps = tuple(_narrow(step, context) for step in record.steps if context.meets(_of(step)))
-        return record if steps == record.steps else dataclasses.replace(record, steps=steps)
+        return record if steps == record.steps else record.but(steps=steps)
     if isinstance(record, ChooseStep):
-        return dataclasses.replace(
-            record, choose=tuple(_narrow(branch, context) for branch in record.choose)
-        )
+        return record.but(choose=tuple(_narrow(branch, context) for branch in record.choose))
     if isinstance(record, Page):
         kept = tuple(one for one in record.passages if context.meets(one.applies))
-        return dataclasses.replace(record, passages=kept)
+        return record.but(passages=kept)
     if isinstance(record, Panel):
         items = tuple(one for one in record.items if context.meets(one.applies))
-        return dataclasses.replace(record, items=items)
+        return record.but(items=items)
     return record
 
 

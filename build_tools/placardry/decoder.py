@@ -11,6 +11,7 @@ from __future__ import annotations
 import collections.abc
 import dataclasses
 import re
+import sys
 import types
 import typing
 import unicodedata
@@ -21,7 +22,7 @@ from typing import Any, Literal, TypeVar
 
 from placardry.book.record import Refers
 from placardry.errors import Malformed
-from placardry.finding import Finding, did_you_mean
+from placardry.finding import Finding, did_you_mean, light
 from placardry.nodes import Mapping, Node, Scalar, Sequence
 from placardry.references import ID
 from placardry.shapes import (
@@ -62,7 +63,7 @@ def yaml_key(name: str) -> str:
     return name.rstrip("_").replace("_", "-")
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
+@light
 class FieldPlan:
     """How one field of a record is read.
 
@@ -79,12 +80,16 @@ class FieldPlan:
 @cache
 def plan(cls: type) -> tuple[FieldPlan, ...]:
     """The fields of a record that stand in the file, in order of declaration."""
-    hints = typing.get_type_hints(cls, include_extras=True)
+    written_in = {
+        name: base.__module__
+        for base in reversed(cls.__mro__)
+        for name in vars(base).get("__annotations__", ())
+    }
     return tuple(
         FieldPlan(
             name=field.name,
             key=yaml_key(field.name),
-            annotation=hints[field.name],
+            annotation=_type(str(field.type), written_in[field.name]),
             required=field.default is dataclasses.MISSING
             and field.default_factory is dataclasses.MISSING,
             rest=bool(field.metadata.get("rest")),
@@ -92,6 +97,13 @@ def plan(cls: type) -> tuple[FieldPlan, ...]:
         for field in dataclasses.fields(cls)
         if field.name not in ("id", "places", "statement")
     )
+
+
+@cache
+def _type(written: str, module: str) -> Any:
+    """What an annotation means. Many fields share few, and to read one takes long."""
+    alone = types.SimpleNamespace(__annotations__={"it": written})
+    return typing.get_type_hints(alone, vars(sys.modules[module]), include_extras=True)["it"]
 
 
 @cache
@@ -104,7 +116,7 @@ def _record_reader(cls: type) -> Callable[[Node, Report, dict[str, Any]], Any]:
 
     def read(node: Node, report: Report, given: dict[str, Any]) -> Any:
         if not isinstance(node, Mapping):
-            return wrong_shape(node, "keys with their values", report)
+            return wrong_shape(node, _KEYS, report, "; known keys are " + _words(by_key))
         values = dict(given)
         broken = False
         others: list[tuple[Scalar, Node]] = []
@@ -132,7 +144,7 @@ def _record_reader(cls: type) -> Callable[[Node, Report, dict[str, Any]], Any]:
         if broken:
             return BROKEN
         if has_places:
-            values["places"] = node
+            values.setdefault("places", node)
         return cls(**values)
 
     return read
@@ -152,12 +164,29 @@ def is_gap(node: Node) -> bool:
     return isinstance(node, Scalar) and not node.text and not node.style
 
 
-def wrong_shape(node: Node, wanted: str, report: Report) -> Any:
-    """Report that another kind of node stands here, and give BROKEN."""
-    found = {Scalar: "one word or text", Sequence: "a list", Mapping: "keys with their values"}
-    message = f"{found[type(node)]} stands where {wanted} should"
-    report(Finding(WRONG_SHAPE, node.span, message, f"write {wanted} here"))
+_KEYS = "keys with their values"
+
+
+def wrong_shape(node: Node, wanted: str, report: Report, more: str = "") -> Any:
+    """Report that another kind of node stands here, and give BROKEN.
+
+    `more` goes on with the mend.
+    """
+    found = {
+        Scalar: "one word or text stands",
+        Sequence: "a list stands",
+        Mapping: f"{_KEYS} stand",
+    }
+    message = f"{found[type(node)]} where {wanted} should"
+    report(Finding(WRONG_SHAPE, node.span, message, f"write {wanted} here{more}"))
     return BROKEN
+
+
+def _pair(node: Node) -> str:
+    """How keys with values are written, of the two words that stand there if there are two."""
+    words = node.text.replace(":", " ").split() if isinstance(node, Scalar) else []
+    key, value = words if len(words) == 2 else ("NAME", "VALUE")
+    return f", as in `{{{key}: {value}}}`"
 
 
 @cache
@@ -178,7 +207,8 @@ def reader_of(annotation: Any) -> Reader:
     if annotation in _SCALARS:
         return _scalar_reader(_SCALARS[annotation])
     if hasattr(annotation, "parse"):
-        return _scalar_reader(annotation.parse, getattr(annotation, "MAY_BE_EMPTY", False))
+        example = next(iter(getattr(annotation, "EXAMPLES", ())), "")
+        return _scalar_reader(annotation.parse, getattr(annotation, "MAY_BE_EMPTY", False), example)
     from_node = getattr(annotation, "from_scalar", None)
     record = _record_reader(annotation)
     if from_node is None:
@@ -188,10 +218,14 @@ def reader_of(annotation: Any) -> Reader:
     )
 
 
-def _scalar_reader(parse: Callable[[str], Any], may_be_empty: bool = False) -> Reader:
+def _scalar_reader(
+    parse: Callable[[str], Any], may_be_empty: bool = False, example: str = ""
+) -> Reader:
+    more = f", as in `{example}`" if example else ""
+
     def read(node: Node, report: Report) -> Any:
         if not isinstance(node, Scalar):
-            return wrong_shape(node, "one word or text", report)
+            return wrong_shape(node, "one word or text", report, more)
         if node.style in ("'", '"') and not node.text.strip() and not may_be_empty:
             mend = "write the text between the quotes, or remove its key"
             report(Finding(MALFORMED["malformed-value"], node.span, "the quotes are empty", mend))
@@ -222,7 +256,7 @@ def _mapping_reader(key_type: Any, value_type: Any) -> Reader:
 
     def read(node: Node, report: Report) -> Any:
         if not isinstance(node, Mapping):
-            return wrong_shape(node, "keys with their values", report)
+            return wrong_shape(node, _KEYS, report, _pair(node))
         values = {}
         broken = False
         for key, below in node.entries:
@@ -248,10 +282,18 @@ def _union_reader(members: tuple[type, ...]) -> Reader:
 
     def read(node: Node, report: Report) -> Any:
         if not isinstance(node, Mapping):
-            return wrong_shape(node, "keys with their values", report)
+            return wrong_shape(node, _KEYS, report, ", beginning with one of " + _words(own))
+
+        def told(one: Finding) -> None:
+            """One that begins with a key of another record was meant as an item of its own."""
+            word = next((key.text for key, _ in node.entries if key.span == one.span), "")
+            if one.rule is UNKNOWN_KEY and word in own:
+                one = dataclasses.replace(one, mend=f"begin a line of its own: `- {word}: …`")
+            report(one)
+
         for key, _ in node.entries:
             if key.text in own:
-                return _record_reader(own[key.text])(node, report, {})
+                return _record_reader(own[key.text])(node, told, {})
         first = node.entries[0][0] if node.entries else None
         mend = "begin it with one of " + _words(own)
         if first is not None:
@@ -275,6 +317,14 @@ def _requires_own(cls: type, shared: frozenset[str]) -> bool:
 def _reference(text: str) -> str:
     if _REFERENCE.match(text):
         return text
+    if text[:1].isdigit():
+        figure = f"{text} times" if text.isdigit() else text
+        raise Malformed(
+            f"`{shortened(text)}` stands where the name of a figure should",
+            f"give it a name under `facts:`, such as `NAME: {{nominal: {shortened(figure)}}}`, and "
+            "write `NAME` here",
+            "malformed-id",
+        )
     raise Malformed(
         f"`{shortened(text)}` is not the name of a record",
         "write a name in lower case with hyphens, such as `full-power`",
@@ -282,13 +332,17 @@ def _reference(text: str) -> str:
     )
 
 
+_MOST_CHOICES = 6  # more are not listed while one of them is near
+
+
 def _one_of(words: tuple[str, ...]) -> Callable[[str], str]:
     def parse(text: str) -> str:
         if text in words:
             return text
-        otherwise = "write one of " + _words(words)
+        listed = "write one of " + _words(words)
         message = f"`{shortened(text)}` is not a choice here"
-        raise Malformed(message, did_you_mean(text, words, otherwise))
+        is_short = len(words) <= _MOST_CHOICES and text.lower() not in words
+        raise Malformed(message, listed if is_short else did_you_mean(text, words, listed))
 
     return parse
 

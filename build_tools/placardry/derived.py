@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from placardry.errors import Malformed
+from placardry.finding import light
 from placardry.references import ID
 
 _TOKEN = re.compile(
@@ -23,7 +23,7 @@ MOST_BRACKETS = 20  # each is read inside the one before it, and Python's own st
 Dimension = tuple[tuple[str, int], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Reach:
     """The values from `low` to `high`, in base units.
 

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import calendar
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Literal
 
 from placardry.book.tasks import Series, Task
+from placardry.finding import light
 from placardry.quantity import Quantity
 from placardry.units import UNITS, Dimension, convert
 
@@ -25,7 +25,7 @@ Missing = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Done:
     """Work that was carried out: at which running hours, on which day; either may be unknown.
 
@@ -40,7 +40,7 @@ class Done:
     due_on: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Work:
     """What is known of the work of one task.
 
@@ -54,7 +54,7 @@ class Work:
     happened: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Now:
     """How things stand with the machine; None for what was not said.
 
@@ -71,7 +71,7 @@ class Now:
     severe: bool | None = False
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Point:
     """Where one interval of a task falls due: at hours, or by a day.
 

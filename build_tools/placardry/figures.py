@@ -9,15 +9,16 @@ Source: the rounding of each kind follows `rounding.ROUNDERS`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, field, replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Literal
 
 from placardry import units
 from placardry.book.conditions import Condition
 from placardry.book.figures import Parameter
 from placardry.book.sources import Source
-from placardry.finding import Span
+from placardry.finding import Span, light
 from placardry.interval import Interval
 from placardry.quantity import Quantity
 from placardry.rounding import (
@@ -36,7 +37,7 @@ MOST_APART = 100
 """How many times a market's unit may hold that of a figure, or be held by it, to stand for it."""
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Exact:
     """A figure as written: its ends, or its value, or its value between its ends.
 
@@ -54,7 +55,8 @@ class Exact:
     @property
     def written(self) -> Quantity:
         """The quantity that carries the unit and the precision."""
-        return next(one for one in (self.value, self.low, self.high) if one is not None)
+        one: Quantity = self.value or self.low or self.high  # type: ignore[assignment]
+        return one
 
     @property
     def unit(self) -> Unit:
@@ -73,13 +75,6 @@ class Exact:
             return cls(value=interval.low, text=interval.written)
         return cls(interval.low, interval.high, text=interval.written)
 
-    def to(self, unit: Unit) -> Exact:
-        """The same figure, exactly, in another unit."""
-        low, high, value = (
-            one.to(unit) if one else None for one in (self.low, self.high, self.value)
-        )
-        return Exact(low, high, value)
-
     @property
     def is_even(self) -> bool:
         """Whether a tolerance reaches equally far to both sides."""
@@ -94,8 +89,16 @@ class Exact:
         low, high, value = (one.value if one else None for one in (self.low, self.high, self.value))
         return low, high, value
 
+    def values_in(self, unit: Unit) -> tuple[Fraction | None, Fraction | None, Fraction | None]:
+        """The numbers of low, high and value, exactly, in another unit."""
+        low, high, value = (
+            units.convert(one.value, one.unit, unit) if one else None
+            for one in (self.low, self.high, self.value)
+        )
+        return low, high, value
 
-@dataclass(frozen=True, slots=True)
+
+@light
 class Shown:
     """A figure in one unit, on multiples of `step`.
 
@@ -111,7 +114,7 @@ class Shown:
     too_coarse: bool = False
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@light
 class Figure:
     """One figure of a manual.
 
@@ -128,6 +131,7 @@ class Figure:
         guards: the figure that it stands before
     """
 
+    _: KW_ONLY
     id: str
     part: str | None
     type: str
@@ -172,20 +176,27 @@ def unit_order(
     A parameter shows every unit that it declares. A figure without one shows the market's first
     unit of its dimension that is of a like size, then the unit in which it was written.
     """
-    own = exact.unit
+    steps = None if parameter is None else tuple(parameter.units.items())
+    return list(_order(exact.unit, steps, market))
+
+
+@lru_cache(maxsize=1024)  # the figures of a parameter are written in few units
+def _order(
+    own: Unit, declared: tuple[tuple[str, str], ...] | None, market: tuple[str, ...]
+) -> tuple[tuple[Unit, Fraction | None], ...]:
     wanted = [units.UNITS[symbol] for symbol in market if symbol in units.UNITS]
     if own.dimension is units.Dimension.TEMPERATURE_DIFFERENCE:
         wanted = [unit.difference for unit in wanted]
     same = [unit for unit in wanted if unit.mixes(own)]
-    if parameter is None:
+    if declared is None:
         like = next((unit for unit in same if _is_like(unit, own)), own)
-        return [(unit, None) for unit in dict.fromkeys((like, own))]
-    steps = {_alike(symbol, own): Fraction(step) for symbol, step in parameter.units.items()}
+        return tuple((unit, None) for unit in dict.fromkeys((like, own)))
+    steps = {_alike(symbol, own): Fraction(step) for symbol, step in declared}
     usable = {unit: step for unit, step in steps.items() if unit.mixes(own)}
     if not usable:
-        return [(own, None)]
+        return ((own, None),)
     ranked = sorted(usable, key=lambda unit: same.index(unit) if unit in same else len(same))
-    return [(unit, usable[unit]) for unit in ranked]
+    return tuple((unit, usable[unit]) for unit in ranked)
 
 
 def _is_like(unit: Unit, other: Unit) -> bool:
@@ -224,8 +235,7 @@ def _shown(
     if display is None and unit == exact.unit:
         return _as_written(exact)
     step = display or exact.written.step_in(unit)
-    there = exact.to(unit)
-    low, high, value = there.values
+    low, high, value = exact.values_in(unit)
     if kind is Kind.CUT:
         low, high = (
             None if cut is None or side is None else round_cut(cut, step, side)
@@ -271,7 +281,7 @@ def show_set_point(
 
     The other units show the setting as it will really be, rounded to the same safe side.
     """
-    value = exact.to(stored).written.value
+    value = units.convert(exact.written.value, exact.unit, stored)
     on_grid = round_set_point(value, grid, side)
     shown = {stored.symbol: Shown(stored, grid.step, value=on_grid)}
     setting = Exact(value=Quantity.of(on_grid, stored))

@@ -10,7 +10,6 @@ from __future__ import annotations
 import errno
 import os
 import posixpath
-import subprocess
 import unicodedata
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -321,6 +320,14 @@ def _reason(error: OSError | ValueError) -> str:
     return (getattr(error, "strerror", None) or str(error)).lower()
 
 
+def way_to(folder: Path) -> str | None:
+    """The way from the root of its repository to a folder: `books/tern/`; None if it is in none."""
+    try:
+        return os.fsdecode(git(folder, "rev-parse", "--show-prefix")).rstrip("\n")
+    except EnvironmentFault:
+        return None
+
+
 def _blobs(repo: Path, shas: list[str]) -> list[bytes]:
     """The bytes of git blobs, in the order of `shas`."""
     asked = "".join(f"{sha}\n" for sha in shas).encode()
@@ -345,6 +352,8 @@ def git(repo: Path, *arguments: str, asked: bytes = b"") -> bytes:
 
     Raises: EnvironmentFault if git is missing or refuses.
     """
+    import subprocess  # slow to import, and most commands ask git nothing
+
     quiet = {"LC_ALL": "C", "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1"}
     try:
         done = subprocess.run(

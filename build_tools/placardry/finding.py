@@ -5,12 +5,11 @@ Ground floor. Knows nothing of books; only `report/` prints findings.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
-from functools import total_ordering
-from typing import TypeVar, dataclass_transform
+from operator import attrgetter
+from typing import Any, NamedTuple, TypeVar, dataclass_transform
 
 MOST_IN_TEXT = 20  # findings of one kind in one text; more of them are one mistake
 
@@ -21,9 +20,28 @@ T = TypeVar("T")
 def light(cls: type[T]) -> type[T]:
     """A dataclass in slots that only mypy keeps frozen, for what a book has by the 100 000.
 
-    At run time a frozen one takes three times as long to make.
+    At run time a frozen one takes three times as long to make; and the methods that `dataclass`
+    would compile for each class anew are written once, for that takes longer than a small book.
     """
-    return dataclass(slots=True, unsafe_hash=True)(cls)
+    made: Any = dataclass(slots=True, eq=False, repr=False)(cls)
+    made._meaning = attrgetter(*(one.name for one in fields(made) if one.compare))
+    made.__eq__, made.__hash__, made.__repr__ = _equals, _hash, _shown
+    return made  # type: ignore[no-any-return]
+
+
+def _equals(self: Any, other: Any) -> Any:
+    if type(other) is not type(self):
+        return NotImplemented
+    return self._meaning(self) == self._meaning(other)
+
+
+def _hash(self: Any) -> int:
+    return hash(self._meaning(self))
+
+
+def _shown(self: Any) -> str:
+    shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)
+    return f"{type(self).__name__}({', '.join(shown)})"
 
 
 class Severity(StrEnum):
@@ -51,10 +69,8 @@ class Family(StrEnum):
     EDITIONS = "editions"
 
 
-@total_ordering
-@light
-class Span:
-    """A stretch of one file, from its start up to, not including, its end.
+class Span(NamedTuple):
+    """A stretch of one file, from its start up to, not including, its end; in order of place.
 
     Units: lines and columns count from 1; columns count code points.
     """
@@ -65,19 +81,11 @@ class Span:
     end_line: int = 1
     end_column: int = 1
 
-    def __lt__(self, other: Span) -> bool:
-        return self.key < other.key
-
-    @property
-    def key(self) -> tuple[str, int, int, int, int]:
-        """The sorting key: path, start, end."""
-        return (self.path, self.line, self.column, self.end_line, self.end_column)
-
     def __str__(self) -> str:
         return f"{self.path}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Rule:
     """What a finding says is broken. `manual` is the rule's own page (see `rules.manual`)."""
 
@@ -92,7 +100,7 @@ class Rule:
         return self.manual.strip().split("\n", 1)[0].rstrip(".")
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Note:
     """Another place that the finding involves, and what stands there."""
 
@@ -100,7 +108,7 @@ class Note:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Finding:
     """One mistake: its rule, its place, what is, what to do, every other place involved.
 
@@ -122,7 +130,7 @@ class Finding:
     @property
     def key(self) -> tuple[object, ...]:
         """The canonical order: path, position, rule, message."""
-        return (*self.span.key, self.rule.name, self.message)
+        return (*self.span, self.rule.name, self.message)
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -137,6 +145,8 @@ def has_errors(findings: Iterable[Finding]) -> bool:
 
 def nearest(word: str, known: Iterable[str], most: int = 3) -> list[str]:
     """The known words most like `word`, best first; for "did you mean"."""
+    import difflib  # slow to import, and most books misspell nothing
+
     lowered = {one.lower(): one for one in sorted(known, reverse=True)}
     found = difflib.get_close_matches(word.lower(), sorted(lowered), n=most, cutoff=0.6)
     return [lowered[one] for one in found]

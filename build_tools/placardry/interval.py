@@ -6,17 +6,18 @@ Ground floor. Comparisons convert exactly, never round; `written` takes no part 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 from typing import ClassVar
 
 from placardry.errors import Malformed
+from placardry.finding import light
 from placardry.notation import FIGURE_PATTERN as _FIGURE
 from placardry.notation import MINUS, quoted, read_numeral
 from placardry.notation import NUMBER_PATTERN as _NUMBER
 from placardry.notation import UNIT_PATTERN as _UNIT
 from placardry.quantity import Quantity, quantity_of, symbol_of
-from placardry.units import COUNTER, PLAIN_COUNT, RATIO, Dimension, Unit
+from placardry.units import COUNTER, PLAIN_COUNT, RATIO, Dimension, Unit, convert
 
 _ONE_ENDED = re.compile(r"(above|below|at least|at most) (.*)", re.DOTALL)
 _OTHER_WORDS = {
@@ -28,7 +29,7 @@ _OTHER_WORDS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Interval:
     """The values between two ends in one unit; None for no end, `open` for one left out."""
 
@@ -106,7 +107,11 @@ class Interval:
 
         Source: ASTM E29, absolute method.
         """
-        return Interval(quantity, quantity).within(self)
+        value, unit, low, high = quantity.value, quantity.unit, self.low, self.high
+        start = convert(low.value, low.unit, unit) if low else None
+        end = convert(high.value, high.unit, unit) if high else None
+        is_above = start is None or value > start or (value == start and not self.low_open)
+        return is_above and (end is None or value < end or (value == end and not self.high_open))
 
     def within(self, other: Interval) -> bool:
         """Whether every value of this interval is also one of the other."""
@@ -150,7 +155,7 @@ class Interval:
         return f"{'below' if self.high_open else 'at most'} {self.high}" if self.high else "any"
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Nominal:
     """A value to aim at, and the two ends of its tolerance band where one is stated."""
 

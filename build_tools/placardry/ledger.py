@@ -18,15 +18,15 @@ import hashlib
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache, partial
 from typing import Any
 
 from placardry.book.record import Text
 from placardry.book.sources import Edition, FigureChange
 from placardry.deltas import State, patched
 from placardry.files import text_of
-from placardry.finding import Span
+from placardry.finding import Span, light
 from placardry.nodes import Mapping as Node
 
 FOLDER = "procedures/editions/"
@@ -34,7 +34,7 @@ _NAME = re.compile(r"(\d{4,})\.json")
 _SEAL = re.compile(r' "seal": "([0-9a-f]{64})"\n}\n\Z')
 
 
-@dataclass(frozen=True)
+@light
 class Entry:
     """One entry, as it was read.
 
@@ -60,7 +60,7 @@ class Entry:
         return date.fromisoformat(self.said["dated"])
 
 
-@dataclass(frozen=True)
+@light
 class Fault:
     """What is wrong with an entry: the text of a finding."""
 
@@ -69,7 +69,7 @@ class Fault:
     mend: str
 
 
-@dataclass(frozen=True)
+@light
 class Ledger:
     """The entries in order, as far as they hold, and why no further ones do."""
 
@@ -79,13 +79,19 @@ class Ledger:
 
 _RESTORE = "restore the file from git: nothing in the ledger is ever edited"
 _CONFLICT = "\n<<<<<<< "
+_line = partial(json.dumps, ensure_ascii=False)
 
 
 def read(files: Mapping[str, bytes]) -> Ledger:
     """The ledger of a book; it ends before the first entry that cannot be trusted."""
+    return _ledger(tuple((path, files[path]) for path in sorted(files) if path.startswith(FOLDER)))
+
+
+@lru_cache(maxsize=2)  # asked by the loader, the rules and the writers
+def _ledger(files: tuple[tuple[str, bytes], ...]) -> Ledger:
     entries: list[Entry] = []
-    for path in sorted(one for one in files if one.startswith(FOLDER)):
-        entry = _read(path, text_of(files[path]))
+    for path, data in files:
+        entry = _read(path, text_of(data))
         if isinstance(entry, Entry):
             fault = _unfit(entry, entries)
             if fault is None:
@@ -219,11 +225,9 @@ def written(ledger: Ledger, said: Mapping[str, Any]) -> tuple[str, bytes]:
     """Path and bytes of the next entry, bound to those before it."""
     number = len(ledger.entries) + 1
     after = ledger.entries[-1].digest if ledger.entries else ""
-    whole = {"entry": number, "after": after, **said}
-    lines = _lines(whole, 4)
+    lines = _lines({"entry": number, "after": after, **said}, 4)
     text = "{\n" + ",\n".join(lines) + ",\n"
-    text += f' "seal": "{_digest(text)}"\n}}\n'
-    return f"{FOLDER}{number:04}.json", text.encode()
+    return f"{FOLDER}{number:04}.json", f'{text} "seal": "{_digest(text)}"\n}}\n'.encode()
 
 
 def _lines(whole: Mapping[str, Any], depth: int, indent: int = 1) -> list[str]:
@@ -240,10 +244,6 @@ def _lines(whole: Mapping[str, Any], depth: int, indent: int = 1) -> list[str]:
         else:
             lines.append(head + _line(value))
     return lines
-
-
-def _line(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
 
 
 def _digest(text: str) -> str:

@@ -7,12 +7,12 @@ screens, channels, timers and buttons of an instrument.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from placardry.book import KINDS
 from placardry.book.instruments import Instrument
 from placardry.book.record import FIGURE_KINDS, Refers
+from placardry.finding import light
 from placardry.references import Reference
 
 Records = Mapping[str, Mapping[str, Any]]
@@ -24,7 +24,7 @@ THIS = ("machine", "engine", "airframe", "publisher")
 NESTED = {"screen": "screens", "channel": "channels", "timer": "timers", "button": "buttons"}
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Link:
     """Where a reference leads: a record, and perhaps a part of it.
 

@@ -50,6 +50,7 @@ _CODE = re.compile(r"(?<!`)(`+)(?!`).+?(?<!`)\1(?!`)")
 _LINK = re.compile(r"(?:\]\(\s*<?|^ {0,3}\[[^\]]+\]:\s*<?)(?P<scheme>[A-Za-z][A-Za-z0-9+.-]*):")
 _SCHEMES = ("http", "https", "mailto")
 _HTML = re.compile(r"</?[A-Za-z][^<>]*>?|<[!?][^<>]*>?|&(?:#\d+|#[xX][0-9A-Fa-f]+|[A-Za-z]\w*);")
+_SIGN = re.compile(r"[]!?=>:[<&$~+^]|--")  # one of them is in whatever the patterns find
 _FOREIGN: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     (re.compile(pattern), mend)
     for pattern, mend in (
@@ -274,6 +275,8 @@ class _Page:
 
 def _foreign(path: str, line: int, lines: list[str]) -> Iterator[Finding]:
     """The markup on a line that is outside of the fixed set: the first of each sort."""
+    if not _SIGN.search(lines[line]):
+        return
     text = _CODE.sub(lambda match: " " * len(match[0]), lines[line])
 
     def say(rule: Rule, match: re.Match[str], mend: str) -> Finding:

@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 
 from placardry.errors import Malformed
+from placardry.finding import light
 from placardry.rounding import decimal
 from placardry.units import COUNTER, RATIO, SPELLINGS, Unit, unit
 
@@ -38,7 +38,7 @@ _COUNTER = re.compile(r"(0|[0-9]{1,7}):([0-5][0-9]):([0-5][0-9])")
 _RATIO = re.compile(r"1:([1-9][0-9]{0,5}(?:\.[0-9]{1,6})?)|([1-9][0-9]{0,5}(?:\.[0-9]{1,6})?):1")
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Numeral:
     """A number as read: exact value, count of decimals, its own text, the unit if one stands."""
 
@@ -81,7 +81,13 @@ def read_numeral(text: str) -> Numeral:
 
 def _numeral(text: str, known: Unit | None) -> Numeral:
     ascii_text = text.replace(MINUS, "-")
-    return Numeral(Fraction(ascii_text), len(text.partition(".")[2]), ascii_text, known)
+    return Numeral(*_read_plain(ascii_text), ascii_text, known)
+
+
+def _read_plain(numeral: str) -> tuple[Fraction, int]:
+    """The value of a plain decimal and its count of decimals; twice as fast as `Fraction` alone."""
+    whole, _, part = numeral.partition(".")
+    return Fraction(int(whole + part), 10 ** len(part)), len(part)
 
 
 def numeral_text(value: Fraction, known: Unit, step: Fraction | None = None) -> str:
@@ -154,7 +160,7 @@ _HABITS: tuple[tuple[str, str, str, Callable[[re.Match[str]], str]], ...] = (
     (r"[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", "decimal-comma",
      "holds a comma, which may mean a decimal or thousands", _point_or_nothing),
     (r"[0-9],[0-9]", "decimal-comma", "has a decimal comma",
-     _with(lambda found: found[0].replace(",", "."))),
+     lambda found: f"write `{quoted(re.sub('(?<=[0-9]),(?=[0-9])', '.', found.string))}`"),
     (rf"^\+ ?(?=[0-9.])|^[-{MINUS}] +(?=[0-9])", "malformed-figure",
      "has a sign that is not part of the number",
      _with(lambda found: "" if found[0][0] == "+" else "-")),
@@ -193,7 +199,8 @@ def refusal(text: str) -> Malformed:
 
 
 VULGAR = "[¼-¾⅐-⅞]"
-_ANY_MINUS = f"[-{MINUS}\u2013]"
+_ANY_MINUS = f"-{MINUS}\u2013"
+_FRACTION = re.compile(rf"(?:([0-9]{{1,2}})[/⁄]([0-9]+)|({VULGAR}))$")
 _GROUPING = re.compile("[ '’]")
 _DECIMAL_COMMA = frozenset({"de"})
 
@@ -203,9 +210,9 @@ def read_loosely(text: str, language: str) -> tuple[Fraction, int]:
 
     `language` decides only whether a mark before three digits is a decimal mark.
     """
-    sign = -1 if re.match(_ANY_MINUS, text) else 1
-    plain = text.lstrip(f"-{MINUS}\u2013")
-    if fraction := re.search(rf"(?:([0-9]{{1,2}})[/⁄]([0-9]+)|({VULGAR}))$", plain):
+    plain = text.lstrip(_ANY_MINUS)
+    sign = -1 if plain != text else 1
+    if fraction := _FRACTION.search(plain):
         over, under, vulgar = fraction.groups()
         if vulgar:
             over, under = unicodedata.normalize("NFKC", vulgar).split("⁄")
@@ -221,7 +228,8 @@ def read_loosely(text: str, language: str) -> tuple[Fraction, int]:
         groups = len(decimals) == 3 and len(whole) <= 3 and mark != decimal_mark
         joined = whole.replace(".", "").replace(",", "")
         plain = joined + decimals if groups and whole != "0" else f"{joined}.{decimals}"
-    return sign * Fraction(plain), len(plain.partition(".")[2])
+    value, places = _read_plain(plain)
+    return value if sign > 0 else -value, places
 
 
 def _escaped(text: str) -> str:

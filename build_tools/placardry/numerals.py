@@ -10,10 +10,10 @@ angle), 10.5.3 (thin spaces from five digits on); ISO 80000-1 7.3 (decimal mark 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
+from placardry.finding import light
 from placardry.notation import MINUS, numeral_text
 from placardry.units import COUNTER, RATIO, Unit
 
@@ -24,7 +24,7 @@ THIN_SPACE = "\u202f"
 _TIGHT = {"deg"}
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Manner:
     """How one language prints numerals.
 

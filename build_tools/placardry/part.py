@@ -5,7 +5,6 @@ A record that could not be read stays known as broken, and none is lost for anot
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping as Map
 from typing import Any
 
@@ -144,11 +143,10 @@ def _read_single(cls: type[Record], key: str, root: Mapping, part: Part) -> None
         return
     # `applies` and `document` were read as the file's; the record must not read them again.
     rest = tuple(entry for entry in root.entries if entry[0].text not in (key, *FILE_KEYS))
-    node = Mapping(((name, name), *rest), name.span)
-    record = decode(cls, Mapping(rest, name.span), part.report, id=name.text, applies=applies or ())
-    if record is not None:
-        record = dataclasses.replace(_with_document(record, document), places=node)
-    part.add(cls, name.text, None if applies is None else record)
+    given = {"id": name.text, "applies": applies or ()}
+    places = Mapping(((name, name), *rest), name.span)
+    record = decode(cls, Mapping(rest, name.span), part.report, places=places, **given)
+    part.add(cls, name.text, None if applies is None else _with_document(record, document))
 
 
 def _read_collection(
@@ -168,14 +166,13 @@ def _read_collection(
         statements = below.items if isinstance(below, Sequence) else (below,)
         for number, statement in enumerate(statements):
             place = number if isinstance(below, Sequence) else None
-            record = decode(cls, statement, part.report, id=key.text, statement=place)
-            if record is not None and isinstance(statement, Mapping):
-                record = dataclasses.replace(
-                    _with_document(record, document),
-                    applies=(*(applies or ()), *record.applies),
-                    # A record is pointed at by its name, not by all that stands below it.
-                    places=Mapping(((key, key), *statement.entries), key.span),
-                )
+            given: dict[str, Any] = {"id": key.text, "statement": place}
+            if isinstance(statement, Mapping):
+                # A record is pointed at by its name, not by all that stands below it.
+                given["places"] = Mapping(((key, key), *statement.entries), key.span)
+            record = _with_document(decode(cls, statement, part.report, **given), document)
+            if record is not None and applies:
+                record = record.but(applies=(*applies, *record.applies))
             part.add(cls, key.text, None if applies is None else record)
 
 
@@ -203,7 +200,7 @@ def _with_document(record: Any, document: str | None) -> Any:
     source = getattr(record, "source", None)
     if document is None or source is None or source.document is not None:
         return record
-    return dataclasses.replace(record, source=dataclasses.replace(source, document=document))
+    return record.but(source=source.but(document=document))
 
 
 def _read_page_file(path: str, data: bytes, part: Part) -> None:

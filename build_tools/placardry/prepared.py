@@ -97,4 +97,6 @@ def judge(
         findings = check(book, manuals, strays, on, (*found, *loading), errors_only=errors_only)
         return Prepared(files, book, manuals, findings)
     finally:
+        gc.freeze()
+        gc.unfreeze()  # all that was made counts as old now, and is seldom looked through
         gc.enable()

@@ -6,17 +6,18 @@ equality. Rules of the `Malformed` raised here: `notation.RULES`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 from typing import ClassVar
 
 from placardry import rounding, units
 from placardry.errors import Malformed
+from placardry.finding import light
 from placardry.notation import FIGURE_PATTERN, Numeral, numeral_text, quoted, read_numeral
 from placardry.units import COUNTER, PLAIN_COUNT, RATIO, Dimension, Unit, convert
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Quantity:
     """A number with its unit. Equal are equal value, unit and count of decimals.
 

@@ -7,15 +7,14 @@ so this shares nothing with the printing of numerals, and reads more than a book
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
+from placardry.finding import light
 from placardry.interval import Interval, Nominal
 from placardry.notation import MINUS, VULGAR, read_loosely
-from placardry.number_words import in_digits
 from placardry.quantity import Quantity
-from placardry.transcript import as_written
 from placardry.units import COUNTER, PROSE, RATIO, Dimension
 
 Figure = Quantity | Interval | Nominal
@@ -30,7 +29,7 @@ def ends_in(figure: Figure) -> Mapping[str, Quantity]:
     return {name: end for name, end in named.items() if end is not None}
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Recognised:
     """A figure found in a text, at `text[start:end]` of it."""
 
@@ -40,7 +39,7 @@ class Recognised:
     figure: Figure
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class BareNumber:
     """A number without a unit, at `text[start:end]`, that is no date, ordinal or name."""
 
@@ -57,59 +56,6 @@ def quantities(text: str, language: str = "en") -> Iterator[Recognised]:
     and 1.5 in German.
     """
     return (found for found in _scan(text, language) if isinstance(found, Recognised))
-
-
-def spoken_quantities(text: str, language: str = "en") -> Iterator[Recognised]:
-    """As `quantities`, and also what is said: `seven point four volts`, `one to fifty`."""
-    plain = as_written(text, language)
-    digits = in_digits(plain.text, language)
-    found = list(quantities(digits.text, language))
-    taken = [(one.start, one.end) for one in found]
-    found += (one for one in _ratios(digits.text) if not _overlaps(one, taken))
-    for one in sorted(found, key=lambda one: one.start):
-        start, end = plain.back(*digits.back(one.start, one.end))
-        yield Recognised(start, end, text[start:end], one.figure)
-
-
-def without_unit(text: str, language: str = "en") -> int:
-    """How many numbers from 10 on are said without a unit; no years, no ratios."""
-    digits = in_digits(as_written(text, language).text, language).text
-    taken = [(one.start, one.end) for one in _ratios(digits)]
-    return sum(
-        one.value >= 10
-        and not (len(one.text) == 4 and 1900 <= one.value < 2100)
-        and not any(start <= one.start < end for start, end in taken)
-        for one in bare_numbers(digits, language)
-    )
-
-
-_RATIO = re.compile(
-    r"(?<![\w.,:/-])(?<!from )(?<!between )(?<!von )(?<!zwischen )"
-    r"(?:1 (?:to|zu|auf) (?P<under>[1-9][0-9]{1,2}|[1-9][.,][0-9])"
-    r"|(?P<over>[1-9][.,][0-9]) (?:to|zu) 1"
-    r"|(?P<mixed>[1-9][0-9]{1,2})[ -](?:to|zu|auf)[ -]1)(?![\w%°]|[.,:][0-9])"
-)
-MIXED = re.compile(
-    r"\b(?:oil|fuel|petrol|gas(?:oline)?|(?:pre-?)?mix\w*|(?:\w+)?öls?|kraftstoff\w*|benzins?"
-    r"|sprits?|(?:ge|ver)?misch\w*)\b",
-    re.IGNORECASE,
-)
-_NEAR = 80  # letters to each side in which it is said that a mix is meant
-
-
-def _ratios(text: str) -> Iterator[Recognised]:
-    """Ratios as they are said: `1 to 45`, where no unit follows; `45 to 1` of a mix alone."""
-    for found in _RATIO.finditer(text):
-        near = text[max(found.start() - _NEAR, 0) : found.end() + _NEAR]
-        if not _unit_at(text, found.end())[0] and (not found["mixed"] or MIXED.search(near)):
-            over = found["over"] or found["mixed"]
-            sides = f"1:{found['under']}" if found["under"] else f"{over}:1"
-            figure = Quantity.parse(sides.replace(",", "."))
-            yield Recognised(*found.span(), found[0], figure)
-
-
-def _overlaps(one: Recognised, taken: Iterable[tuple[int, int]]) -> bool:
-    return any(one.start < end and start < one.end for start, end in taken)
 
 
 def bare_numbers(text: str, language: str = "en") -> Iterator[BareNumber]:
@@ -145,10 +91,13 @@ _ANY_DIGIT = re.compile(f"[0-9]|{VULGAR}")
 _ANOTHER_UNIT = re.compile(
     r"\^[0-9]|[²³]|/(?:min|s|h|km|kg|m|L|l|cm|mm)\b|[ ](?:squared|cubed|hours?|force)\b"
 )
-_LENGTHS = sorted({len(text) for text in PROSE}, reverse=True)
+_SPELT: dict[str, list[str]] = defaultdict(list)  # by its first letter, the longest first
+for _spelt in sorted(PROSE, key=len, reverse=True):
+    if PROSE[_spelt] not in (RATIO, COUNTER):
+        _SPELT[_spelt[0]].append(_spelt)
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class _Found:
     """A number in `text`, its unit from `unit_start` on, and what is joined to it.
 
@@ -183,7 +132,11 @@ def _scan(original: str, language: str) -> Iterator[Recognised | BareNumber]:
     if not _ANY_DIGIT.search(original):
         return
     text, at = original.translate(_SPACES), 0
-    while first := _FIRST.search(text, at):
+    while digit := _ANY_DIGIT.search(text, at):
+        # Only a sign may stand before it; to try every letter costs ten times as much.
+        first = _FIRST.search(text, max(at, digit.start() - 1))
+        if first is None:
+            return
         found = _complete(original, text, first)
         figures = tuple(_figures(found, language))
         if not figures and not found.second and not _is_name(found):
@@ -198,21 +151,20 @@ def _complete(original: str, text: str, first: re.Match[str]) -> _Found:
     """The number with the unit and the second number that follow it."""
     if not first["number"]:
         return _Found(original, text, first, "", first.end())
-    unit, unit_start = _unit_at(text, first.end())
+    unit, unit_start = unit_at(text, first.end())
     second = _SECOND.match(text, unit_start + len(unit) if unit else first.end())
-    last, last_start = _unit_at(text, second.end()) if second else ("", 0)
+    last, last_start = unit_at(text, second.end()) if second else ("", 0)
     if not last:
         return _Found(original, text, first, unit, unit_start)
     return _Found(original, text, first, unit, unit_start, second, last, last_start)
 
 
-def _unit_at(text: str, at: int) -> tuple[str, int]:
+def unit_at(text: str, at: int) -> tuple[str, int]:
     """The longest unit behind a number that ends at `at`, and where it starts; or an empty one."""
     if text[at : at + 1] in (" ", "-"):
         at += 1
-    for length in _LENGTHS:
-        spelt = text[at : at + length]
-        if spelt in PROSE and PROSE[spelt] not in (RATIO, COUNTER):
+    for spelt in _SPELT.get(text[at : at + 1], ()):
+        if text.startswith(spelt, at):
             after = text[at + len(spelt) : at + len(spelt) + 1]
             if spelt[-1].isalnum() and (after.isalnum() or after == "_"):
                 continue

@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
 
-from placardry.finding import MOST_IN_TEXT, Family, Finding, Rule, Severity, Span
+from placardry.finding import MOST_IN_TEXT, Family, Finding, Rule, Severity, Span, light
 from placardry.nodes import Scalar
 from placardry.notation import quoted
 
@@ -49,7 +48,7 @@ MALFORMED_REFERENCE = Rule(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Reference:
     """One reference and the stretch of its text, braces included.
 
@@ -68,7 +67,7 @@ class Reference:
         return f"{{{kind}{self.id}{part}}}"
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Bad:
     """A brace that begins no reference, with what stands behind it."""
 

@@ -24,6 +24,7 @@ from placardry.book.machines import Airframe, Engine, Machine, ManualEntry, Mark
 from placardry.book.record import Record
 from placardry.book.settings import BookSettings
 from placardry.context import HERE, Applies, Context, contexts, narrowed
+from placardry.finding import light
 from placardry.links import Link, Records, follow, follow_text
 from placardry.references import Reference, references
 from placardry.translate import Translator
@@ -142,7 +143,7 @@ def _once(found: Callable[[Manual], V], by: Callable[[Manual], object]) -> Calla
     return ask
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Stray:
     """A reference that leads out of a manual.
 

@@ -11,11 +11,12 @@ go to even).
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil, floor
 from types import MappingProxyType
+
+from placardry.finding import light
 
 Rounder = Callable[[Fraction, Fraction], Fraction]
 
@@ -77,7 +78,7 @@ MOST_EATEN = Fraction(1, 4)
 """The share of a range that rounding may take before it is refused (our choice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Rounded:
     """The two ends of a figure after rounding; None where the figure has no such end.
 
@@ -131,7 +132,7 @@ def round_cut(value: Fraction, step: Fraction, safer: Side) -> Fraction:
     return round_down(value, step) if safer is Side.BELOW else round_up(value, step)
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Grid:
     """The values that an instrument can be set to: `origin`, and every `step` from it."""
 
@@ -203,10 +204,10 @@ def decimals_of(step: Fraction) -> int:
     Raises:
         ValueError: where no number of decimals is enough, as for a third.
     """
-    for decimals in range(step.denominator.bit_length()):
-        if 10**decimals % step.denominator == 0:
-            return decimals
-    raise ValueError(f"{step} is no finite decimal")
+    parts, most = step.denominator, step.denominator.bit_length()
+    if 10**most % parts:
+        raise ValueError(f"{step} is no finite decimal")
+    return next(decimals for decimals in range(most) if 10**decimals % parts == 0)
 
 
 def decimal(value: Fraction, step: Fraction | None = None) -> str:

@@ -170,7 +170,7 @@ def name_meant(path: str) -> str:
 
 
 def _bad_encoding(path: str, data: bytes, at: int) -> Finding:
-    mend = "save the file as UTF-8"
+    mend = "save the file as UTF-8: editors offer it as the encoding, or below `Save as`"
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return Finding(BAD_ENCODING, Span(path), "the file is in UTF-16", mend)
     before = data[:at].decode("utf-8").removeprefix("\ufeff").replace("\r\n", "\n")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 
+from placardry.finding import light
 from placardry.units import PROSE
 
 Found = tuple[int, Fraction]
@@ -19,7 +19,7 @@ _JOINED = re.compile(r"[ \t\u00a0\n-]{1,2}")
 _MOST = 24  # words of one number; more are a list
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Words:
     """The words of a text from one place on, as far as only a space or a hyphen parts them."""
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections import Counter
-from dataclasses import dataclass
 
+from placardry.finding import light
 from placardry.units import PROSE
 
 Change = tuple[int, int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Rewritten:
     """A text in other words, and the way back to the places of the original.
 

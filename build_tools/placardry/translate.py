@@ -6,7 +6,6 @@ A text without a translation stays as it is; the rules report it.
 
 from __future__ import annotations
 
-import dataclasses
 from typing import Any
 
 from placardry.book import COLLECTIONS, KIND_OF, Book
@@ -78,9 +77,7 @@ def _record(record: Any, translation: Translation) -> Any:
 
 @per_record
 def _page(page: Page, other: Page) -> Page:
-    return dataclasses.replace(
-        page, title=other.title, passages=other.passages, places=other.places
-    )
+    return page.but(title=other.title, passages=other.passages, places=other.places)
 
 
 @per_record

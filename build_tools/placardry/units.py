@@ -9,7 +9,7 @@ from __future__ import annotations
 import pkgutil
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache, lru_cache
@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 from placardry.errors import Malformed
 from placardry.factors import factor
-from placardry.finding import nearest
+from placardry.finding import light, nearest
 
 
 class Dimension(StrEnum):
@@ -51,7 +51,7 @@ class Dimension(StrEnum):
     COUNT = "count"
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Unit:
     """One unit of the closed list.
 
@@ -195,7 +195,7 @@ def convert(value: Fraction, source: Unit, target: Unit) -> Fraction:
             "units-that-do-not-mix",
         )
     slope, offset = affine(source.symbol, target.symbol)
-    if source.dimension is Dimension.TEMPERATURE_DIFFERENCE:
+    if not offset or source.dimension is Dimension.TEMPERATURE_DIFFERENCE:
         return value * slope
     return value * slope + offset
 

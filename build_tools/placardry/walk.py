@@ -6,11 +6,11 @@ fields that can hold a text or a reference are visited.
 
 from __future__ import annotations
 
-import dataclasses
 import types
 import typing
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache, wraps
+from operator import is_not
 from typing import Any, TypeVar
 
 from placardry import nodes
@@ -81,9 +81,10 @@ def per_record(found: Callable[..., V]) -> Callable[..., V]:
     @wraps(found)
     def ask(record: Any, *others: Any) -> V:
         key = (id(record), *map(id, others)) if others else id(record)
-        if key not in known:
-            known[key] = ((record, *others), found(record, *others))
-        return known[key][1]
+        kept = known.get(key)
+        if kept is None:
+            kept = known[key] = ((record, *others), found(record, *others))
+        return kept[1]
 
     return ask
 
@@ -216,18 +217,20 @@ def with_texts(record: Any, say: Callable[[Path, str], str | None], path: Path =
     """The record with each text replaced by what `say` gives for its path; None keeps it."""
     if isinstance(record, Text):
         said = say(path, record)
-        return record if said is None else Text(said)
+        return record if said is None or said == record else Text(said)
     if isinstance(record, tuple):
-        return tuple(with_texts(item, say, (*path, at)) for at, item in enumerate(record))
-    if isinstance(record, Mapping):
-        return {key: with_texts(item, say, (*path, key)) for key, item in record.items()}
+        items = tuple(with_texts(item, say, (*path, at)) for at, item in enumerate(record))
+        return items if any(map(is_not, items, record)) else record
+    if isinstance(record, dict):
+        entries = {key: with_texts(item, say, (*path, key)) for key, item in record.items()}
+        return entries if any(map(is_not, entries.values(), record.values())) else record
     if not hasattr(record, "places"):
         return record
     changes = {}
     cls: Any = type(record)
     for name, key, _ in _ways(cls):
         old = getattr(record, name)
-        new = with_texts(old, say, (*path, key))
-        if new is not old and new != old:
+        new = with_texts(old, say, (*path, key)) if old is not None else None
+        if new is not old:
             changes[name] = new
-    return dataclasses.replace(record, **changes) if changes else record
+    return record.but(**changes) if changes else record

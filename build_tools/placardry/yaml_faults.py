@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import yaml
 
-from placardry.finding import MOST_IN_TEXT, Finding, Rule, Span
+from placardry.finding import MOST_IN_TEXT, Finding, Rule, Span, light
 from placardry.source_text import TAB, shortened
 from placardry.syntax_rules import (
     MISSING_COLON,
@@ -26,13 +25,13 @@ from placardry.syntax_rules import (
 from placardry.yaml_rules import TEXT_CUT_BY_HASH, UNQUOTED_REFERENCE
 
 _VALUE = re.compile(r"\s*(?:- +)*(?:(?P<key>[^\s:#'\"{\[][^:]*): +|(?<=- ))(?P<value>\S.*)")
-_NO_BREAK_SPACE = re.compile(
-    r"^( *(?:- +)?(?:[\w-]+: *)?)([\u00a0\u2007\u2009\u202f][ \u00a0\u2007\u2009\u202f]*)", re.M
-)
+_NO_BREAK = "\u00a0\u2007\u2009\u202f"
+# Compiled by the first text with such a space: few have one.
+_NO_BREAK_SPACE = rf"(?m)^( *(?:- +)?(?:[\w-]+: *)?)([{_NO_BREAK}][ {_NO_BREAK}]*)"
 _REFERENCE_FIRST = re.compile(r"\{+[a-z][a-z0-9-]*(/[a-z0-9-]+)?(\.[a-z0-9-]+)?\}")
 
 
-@dataclass(frozen=True)
+@light
 class _Fault:
     """One complaint: the places count from 0, as libyaml counts them."""
 
@@ -62,8 +61,10 @@ def plain_spaces(path: str, text: str) -> tuple[str, list[Finding]]:
 
     Such a space looks like any other; it gets a finding wherever it indents or follows a colon.
     """
-    findings = []
-    for match in _NO_BREAK_SPACE.finditer(text):
+    findings: list[Finding] = []
+    if not any(space in text for space in _NO_BREAK):
+        return text, findings
+    for match in re.finditer(_NO_BREAK_SPACE, text):
         line, column = text.count("\n", 0, match.start()) + 1, match.start(2) - match.start() + 1
         message = "a no-break space stands where a plain space should"
         span = Span(path, line, column, line, column + len(match[2]))
@@ -71,7 +72,7 @@ def plain_spaces(path: str, text: str) -> tuple[str, list[Finding]]:
         if len(findings) == MOST_IN_TEXT:
             break
     if findings:
-        text = _NO_BREAK_SPACE.sub(lambda match: match[1] + " " * len(match[2]), text)
+        text = re.sub(_NO_BREAK_SPACE, lambda match: match[1] + " " * len(match[2]), text)
     return text, findings
 
 
@@ -194,11 +195,24 @@ def _indentation(fault: _Fault) -> Finding | None:
         return None
     word = fault.text.split()[0] if fault.text.split() else ""
     choice = " or ".join(str(level + 1) for level in fitting[-3:])
+    mend = f"begin it in column {choice}, below the lines that it belongs with"
+    if above := _outlier(fault, here):
+        mend += f"; or begin `{shortened(above)}` above it in column {here + 1} too"
     return fault.finding(
         WRONG_INDENTATION, f"`{shortened(word)}` begins in column {here + 1}, below no other line",
-        f"begin it in column {choice}, below the lines that it belongs with",
-        fault.line, here, here + len(word),
+        mend, fault.line, here, here + len(word),
     )  # fmt: skip
+
+
+def _outlier(fault: _Fault, here: int) -> str:
+    """The first word of the line above, where those around it rather begin in column `here`."""
+    lines = [line for line in fault.lines if line.strip() and not line.lstrip().startswith("#")]
+    at = lines.index(fault.text) if lines.count(fault.text) == 1 else 0
+    if at < 1 or lines[at - 1].rstrip().endswith(":"):
+        return ""
+    depths = [len(line) - len(line.lstrip(" ")) for line in lines]
+    is_one_of_many = here in (depths[at - 2] if at > 1 else -1, *depths[at + 1 : at + 2])
+    return lines[at - 1].split()[0] if is_one_of_many else ""
 
 
 def _expected_key(fault: _Fault) -> Finding | None:
@@ -309,6 +323,12 @@ def _expected_comma(fault: _Fault) -> Finding | None:
                 "put the whole text in quotes",
             )
             return fault.finding(TEXT_NEEDS_QUOTES, message, mend)
+        mark = inside[-1:]
+        opened = fault.text.rfind(mark, 0, fault.text.rindex(mark, 0, fault.column)) if mark else -1
+        if mark and mark in "\"'" and inside[-2:-1] in " :[{(" and opened >= 0:
+            message = f"the `{mark}` is not closed where its text ends"
+            mend = f"type `{mark}` at the end of the text"
+            return fault.finding(UNCLOSED_QUOTE, message, mend, fault.line, opened, opened + 1)
         mend = "type a comma, or put the whole text in quotes"
         return fault.finding(TEXT_NEEDS_QUOTES, f"no comma stands before `{word}`", mend)
     at = fault.start_column

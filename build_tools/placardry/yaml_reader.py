@@ -39,6 +39,9 @@ _Event = Any  # its stubs say that a mark may be missing; the parsers always giv
 _HASH = re.compile(r"(?<=[ ])#")
 _KEY_WITHOUT_SPACE = re.compile(r"([a-z][a-z-]*):([^\s/:][^\s:]*)")
 _LIKE_A_REFERENCE = re.compile(r"[a-z][a-z0-9-]*(/[a-z][a-z0-9-]*)?(\.[a-z0-9-]+)?")
+_FIGURE_SPLIT = re.compile(r"(?:above |below |at least |at most )?[-\u2212]?[0-9]+,[0-9]")
+_NUMBERS = re.compile(r"[0-9.]+(?:, ?[0-9.]+)+")
+_CURLY = "\u201c\u201d\u201e\u201f"  # quotation marks that mean nothing to YAML
 # What a comment looks like that was meant as text: `#3`, `#left`, `# 3`; or the text before it
 # waits for more: an open bracket, `see`, `no.`
 _MEANT_AS_TEXT = re.compile(r"#(\w|\s*\d+\b(?!\s*\w))")
@@ -128,7 +131,8 @@ class _Reader:
                 if kind is yaml.ScalarEvent:
                     self._scalar(event)
                 elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
-                    self._properties(event)
+                    if event.anchor or event.tag:
+                        self._properties(event)
                     self.stack.append(_Open(event))
                     if len(self.stack) > MOST_LEVELS:
                         self._too_deep(event.start_mark)
@@ -151,15 +155,17 @@ class _Reader:
         return Span(self.path, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
 
     def _scalar(self, event: _Event) -> None:
-        # The hot path of every check: each name below is looked up once per scalar of the book.
+        # The hot path of every check: each name below is looked up once per scalar of the book, and
+        # a span is made as the tuple that it is, which takes a third of the time.
         start, end, text, style = event.start_mark, event.end_mark, event.value, event.style or ""
         line, end_line, end_column = start.line + 1, end.line + 1, end.column + 1
-        span = Span(self.path, line, start.column + 1, end_line, end_column)
+        place = (self.path, line, start.column + 1, end_line, end_column)
+        span = tuple.__new__(Span, place)
         is_hole = not text and not style
         if event.anchor or event.tag:
             self._properties(event)
             if line == end_line and not style:  # the span is that of the text alone
-                span = replace(span, column=end_column - len(text))
+                span = span._replace(column=end_column - len(text))
         if not style:
             if end_line in self.hashes and text:
                 self._hash(text, end)
@@ -173,10 +179,12 @@ class _Reader:
 
     def _escaped(self, text: str, span: Span) -> str:
         """Report a character that an escape puts into the text, and nobody could see."""
-        if match := HIDDEN.search(text):
-            message = f"the text holds the hidden character U+{ord(match[0]):04X}, as an escape"
-            mend = "delete the backslash and what belongs to it, or put the text in single quotes"
-            self.say(HIDDEN_CHARACTER, span, message, mend)
+        match = HIDDEN.search(text)
+        if match is None:
+            return text
+        message = f"the text holds the hidden character U+{ord(match[0]):04X}, as an escape"
+        mend = "delete the backslash and what belongs to it, or put the text in single quotes"
+        self.say(HIDDEN_CHARACTER, span, message, mend)
         return HIDDEN.sub("\ufffd", text)
 
     def _trimmed(self, span: Span) -> Span:
@@ -237,8 +245,10 @@ class _Reader:
             top.split = None
             return
         name = shortened(key.text)
+        is_item = len(self.stack) > 1 and not self.stack[-2].is_mapping and not top.flow
+        otherwise = ", or begin this line with `- ` if it is an item of its own"
         self.say(DUPLICATE_KEY, key.span, f"`{name}` stands here a second time",
-                 f"keep one of the two values of `{name}`",
+                 f"keep one of the two values of `{name}`{otherwise if is_item else ''}",
                  Note(first.span, f"the first `{name}`"))  # fmt: skip
 
     def _hole(self, top: _Open, key: Scalar, node: Node, end: yaml.Mark) -> None:
@@ -247,7 +257,7 @@ class _Reader:
             self._bare_key(top, key)
             return
         name = shortened(key.text)
-        span = replace(key.span, end_line=node.span.line, end_column=node.span.column)
+        span = key.span._replace(end_line=node.span.line, end_column=node.span.column)
         self._empty(span, f"`{name}`", f"write the value of `{name}`, or remove the key")
         self._entry(top, key, node)
 
@@ -268,13 +278,19 @@ class _Reader:
         if owner is key or top.bare or not isinstance(before, Scalar) or before.style:
             top.bare.append(key)
             return
-        whole = Scalar(f"{before.text}, {key.text}", replace(
-            before.span, end_line=key.span.end_line, end_column=key.span.end_column
-        ))  # fmt: skip
+        end = (before.span.end_line, before.span.end_column + 1)
+        comma = "," if end == (key.span.line, key.span.column) else ", "
+        span = Span(*before.span[:3], *key.span[3:])
+        whole = Scalar(f"{before.text}{comma}{key.text}", span)
         top.entries[-1] = (owner, whole)
+        if top.split is None and _FIGURE_SPLIT.match(whole.text):
+            return  # whoever reads the figure says what is wrong with its comma
         shown = shortened(key.text)
         message = f"a comma splits `{shown}` from the text before it"
-        mend = f'put the whole text in quotes: `{owner.text}: "{shortened(whole.text)}"`'
+        text = shortened(whole.text.strip(_CURLY))
+        mend = f'put the whole text in quotes: `{owner.text}: "{text}"`'
+        if _NUMBERS.fullmatch(text):
+            mend = f"put a list in brackets: `{owner.text}: [{text}]`"
         if top.split is None:
             top.split = len(self.findings)
             self.say(TEXT_SPLIT_BY_COMMA, key.span, message, mend)
@@ -286,10 +302,10 @@ class _Reader:
         top = self.stack.pop()
         mark = event.end_mark
         if top.flow or top.last is None:
-            span = Span(self.path, *top.start, mark.line + 1, mark.column + 1)
+            end = (mark.line + 1, mark.column + 1)
         else:
-            last = top.last.span
-            span = Span(self.path, *top.start, last.end_line, last.end_column)
+            end = top.last.span[3:]
+        span = tuple.__new__(Span, (self.path, *top.start, *end))
         if not top.is_mapping:
             self._add(Sequence(tuple(top.items), span), mark)
             return

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from placardry.audit.texts_reading import read
 from placardry.errors import Malformed
 from placardry.number_words import in_digits
-from placardry.recognise import spoken_quantities
+from placardry.spoken import spoken_quantities
 from placardry.transcript import as_written
 from tests.unit.test_audit_text import judged
 

@@ -21,7 +21,8 @@ import pytest
 
 from placardry.interval import Interval, Nominal
 from placardry.quantity import Quantity
-from placardry.recognise import Recognised, quantities, spoken_quantities
+from placardry.recognise import Recognised, quantities
+from placardry.spoken import spoken_quantities
 from placardry.units import PROSE
 
 Said = tuple[Fraction, Fraction, str]

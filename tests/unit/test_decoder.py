@@ -3,8 +3,9 @@ from __future__ import annotations
 import pytest
 
 from placardry.book.conditions import Condition
-from placardry.book.figures import Fact, Limit
+from placardry.book.figures import Fact, Limit, Scale
 from placardry.book.procedures import ChooseStep, PressStep, Procedure
+from placardry.book.tasks import Task
 from placardry.decoder import check_id, decode
 from placardry.finding import Finding
 from placardry.nodes import Mapping
@@ -39,6 +40,24 @@ def findings(cls: type, text: str) -> list[Finding]:
          "unknown-key", (1, 52), "did you mean `press`?"),
         (Procedure, "{title: T, chapter: operation, when: now, steps: [{do: It., memory: on}]}",
          "malformed-value", (1, 69), "write `yes` or `no`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [{set: choke on}]}",
+         "wrong-shape", (1, 57), "as in `{choke: on}`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [{set: {a: on}, press: b}]}",
+         "unknown-key", (1, 66), "begin a line of its own: `- press: …`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [Set a on]}",
+         "wrong-shape", (1, 51), "`wait-until`, `read`, `reading`, `record`, `look`, `do`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [{do: It., expect: this}]}",
+         "wrong-shape", (1, 69), "known keys are `position`, `limit`, `text`"),
+        (Scale, "{parameter: water, bands: {green: 60 degC}}",
+         "wrong-shape", (1, 27), "as in `green from 63 degC`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [{wait: 15 s}]}",
+         "malformed-id", (1, 58), "`NAME: {nominal: 15 s}`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [{press: a, times: 4}]}",
+         "malformed-id", (1, 69), "`NAME: {nominal: 4 times}`"),
+        (Scale, "{parameter: water, bands: [green from 60 degC, 5 degC]}",
+         "malformed-value", (1, 48), "write a decimal point for a comma, or"),
+        (Task, "{title: T, calendar: 24 months}", "malformed-value", (1, 22), "`every 24 months`"),
+        (Task, "{title: T, calendar: now and then}", "malformed-value", (1, 22), "`every 25 h`"),
         (Procedure, "{title: T, chapter: operation, when: now, persons: two, steps: [{do: It.}]}",
          "malformed-value", (1, 52), "digits"),
     ],

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from placardry.number_words import in_digits
-from placardry.recognise import spoken_quantities
+from placardry.spoken import spoken_quantities
 
 
 @pytest.mark.parametrize(

@@ -43,6 +43,7 @@ def test_reads(text: str, value: Fraction | int, symbol: str, digits: int) -> No
         ("", "malformed-figure", "88 degC"),
         ("12", "number-without-unit", "12 degC"),
         ("1,5 bar", "decimal-comma", "`1.5 bar`"),
+        ("1,5 ± 0,25 bar", "decimal-comma", "`1.5 ± 0.25 bar`"),
         ("1,500 rpm", "decimal-comma", "`1500 rpm`"),
         ("1_000 rpm", "grouped-number", "`1000 rpm`"),
         ("1 500 rpm", "grouped-number", "`1500 rpm`"),

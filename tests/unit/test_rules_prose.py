@@ -135,7 +135,7 @@ def test_a_figure_is_found_where_it_stands_in_folded_and_quoted_text() -> None:
     text = "safety: >-\n  Powered flight can kill.\n  Wait\n  5 min. The maker's documents hold.\n"
     settings = SPECIMEN["procedures/book.yaml"].rpartition("safety:")[0] + text
     (found,) = findings({"procedures/book.yaml": settings})
-    assert found.span.key[1:] == (9, 3, 9, 8)
+    assert found.span[1:] == (9, 3, 9, 8)
 
 
 # Source: ASD-STE100 issue 9, seen as a summary: a hyphenated word counts once. A number with its

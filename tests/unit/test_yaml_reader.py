@@ -79,6 +79,7 @@ def test_windows_lines_and_a_byte_order_mark_change_nothing() -> None:
 # text, the rule, its line, column and end column, and words of the mend
 CASES = [
     ("a: 1\na: 2\n", "duplicate-key", (2, 1, 2), "keep one"),
+    ("a:\n  - b: 1\n    b: 2\n", "duplicate-key", (3, 5, 6), "begin this line with `- `"),
     ("a: see item #3\n", "text-cut-by-hash", (1, 13, 15), "in quotes"),
     ("a: see # 3\n", "text-cut-by-hash", (1, 8, 11), "in quotes"),
     ("a: turn it (left # or right)\n", "text-cut-by-hash", (1, 18, 29), "in quotes"),
@@ -86,6 +87,9 @@ CASES = [
     ("a: one\n  # aside\n  two\n", "text-cut-by-hash", (2, 3, 10), "move the comment"),
     ("a: {b: stop, then look}\n", "text-split-by-comma", (1, 14, 23), 'b: "stop, then look"'),
     ("a: {b: x, y, z, c: 1}\n", "text-split-by-comma", (1, 11, 12), 'b: "x, y, z"'),
+    ("a: {b: “x, y”}\n", "text-split-by-comma", (1, 12, 14), 'b: "x, y"'),
+    ("a: {b: 250, 40}\n", "text-split-by-comma", (1, 13, 15), "in brackets: `b: [250, 40]`"),
+    ("a: {b: see 1, 2}\n", "text-split-by-comma", (1, 15, 16), 'b: "see 1, 2"'),
     ("a: {coolant.red}\n", "unquoted-reference", (1, 4, 17), '"{coolant.red}"'),
     ("a: {coolant.red} is hot\n", "unquoted-reference", (1, 4, 24), 'a: "{coolant.red} is hot"'),
     ("a: {limit/x} is\nb: 1\n", "unquoted-reference", (1, 4, 16), 'a: "{limit/x} is"'),
@@ -111,6 +115,8 @@ CASES = [
     ("a: [b]]\n", "unclosed-bracket", (1, 7, 8), "remove the `]`"),
     ("a:\n    b: 1\n  c: 2\n", "wrong-indentation", (3, 3, 5), "column 1 or 5"),
     ("a: 1\n  b: 2\n", "wrong-indentation", (2, 3, 5), "column 1"),
+    ("a:\n  b: 1\nc: 2\n  d: 3\n", "wrong-indentation", (4, 3, 5), "`c:` above it in column 3"),
+    ("a:\n b: 1\n  c: 2\n  d: 3\n", "wrong-indentation", (3, 3, 5), "`b:` above it in column 3"),
     ("a: 1\n- b\n", "wrong-indentation", (2, 1, 2), "a key with a colon"),
     ("a: 1\nb\nc: 2\n", "missing-colon", (2, 1, 2), "write `b:`"),
     ("a: 1\nleast 60 degC\nc: 3\n", "missing-colon", (2, 1, 14), "write `least: 60 degC`"),
@@ -120,6 +126,7 @@ CASES = [
     ("a: {b: on, c:d}\n", "missing-colon", (1, 12, 15), "write `c: d`"),
     ("a: [b,, c]\n", "syntax-error", (1, 7, 8), "remove the comma"),
     ('a: "x and\nb: 1\nc: {d: e, f: "g"}\n', "unclosed-quote", (1, 4, 5), 'type `"`'),
+    ('a: {b: "x, c: "y z"}\n', "unclosed-quote", (1, 8, 9), 'type `"`'),
     ("a: 'x and\nb: it's\n", "unclosed-quote", (1, 4, 5), "type `'`"),
     ('a:\n  b: "one\n   two" three\n', "syntax-error", (3, 9, 10), "in quotes"),
     ("a: 1\nb:2\nc: 3\n", "missing-colon", (2, 1, 4), "write `b: 2`"),
@@ -146,6 +153,14 @@ def test_one_mistake_gives_one_finding(
     assert mend in findings[0].mend
     assert findings[0].message[0] not in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
     assert not findings[0].message.endswith(".")
+
+
+def test_a_decimal_comma_in_braces_is_left_to_whoever_reads_the_figure() -> None:
+    """Who wrote `1,5` means a number; to put it in quotes would be the wrong mend."""
+    root = mapping("a: {b: 13,2 to 14,6 V, c: at least 0,5 mm, d: 0,5 ± 0,05 mm}\n")
+    assert simple(root.get("a")) == {
+        "b": "13,2 to 14,6 V", "c": "at least 0,5 mm", "d": "0,5 ± 0,05 mm",
+    }  # fmt: skip
 
 
 INNOCENT = [

@@ -15,7 +15,7 @@ from placardry.audit.texts_naming import Entry
 from placardry.audit.texts_reading import Running
 from placardry.audit.texts_tables import Place
 from placardry.audit.texts_values import Reading, readings
-from placardry.recognise import spoken_quantities
+from placardry.spoken import spoken_quantities
 
 
 @dataclass(frozen=True, slots=True)

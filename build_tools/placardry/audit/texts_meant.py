@@ -18,7 +18,7 @@ from placardry.audit.texts_naming import Entry, Named, Namer, stems
 from placardry.audit.texts_values import LEAN, Reading, Relation, Values
 from placardry.bound_words import Bound
 from placardry.quantity import Quantity
-from placardry.recognise import MIXED
+from placardry.spoken import MIXED
 from placardry.units import RATIO, Unit
 
 

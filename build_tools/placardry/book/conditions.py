@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from placardry.book.record import Record, Text, record
+from placardry.finding import light
 from placardry.interval import Interval
 
 ENGINE_STATES = ("stopped", "running")
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class StatesOrSpan:
     """What one key of a condition asks for: a span of a parameter, or positions of a control.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
@@ -11,6 +10,7 @@ from placardry.book.measures import Step, UnitName
 from placardry.book.record import ConditionId, FigureId, ParameterId, Part, Record, Text, record
 from placardry.book.sources import Source
 from placardry.errors import Malformed
+from placardry.finding import light
 from placardry.interval import Interval, Nominal
 from placardry.quantity import Quantity
 
@@ -116,7 +116,7 @@ class Fact(Statement):
     condition: tuple[ConditionId, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Band:
     """One colour of a scale, from a cut point up to the next; the first may lack its start.
 
@@ -139,10 +139,11 @@ class Band:
         colour, _, rest = text.partition(" from ")
         colour = colour.strip()
         if colour not in COLOURS:
+            comma = "a decimal point for a comma, or " if colour[:1].isdigit() else ""
             raise Malformed(
                 f"`{text}` is not a band",
-                "write a colour (green, yellow, red or avoid), `from` and the figure where it "
-                "begins, such as `yellow from 82 degC`",
+                f"write {comma}a colour (green, yellow, red or avoid), `from` and the figure where "
+                "it begins, such as `yellow from 82 degC`",
             )
         return cls(colour, Quantity.parse(rest.strip()) if rest else None)  # type: ignore[arg-type]
 

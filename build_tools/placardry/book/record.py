@@ -33,6 +33,12 @@ class Frozen:
             raise TypeError(f"{type(self).__name__} lacks or does not know {wrong}")
         vars(self).update(values)
 
+    def but(self: T, **changes: Any) -> T:
+        """The record with other values in these fields; `dataclasses.replace` asks for each one."""
+        made = object.__new__(type(self))
+        vars(made).update(vars(self) | changes)
+        return made
+
     def __setattr__(self, name: str, value: object) -> None:
         raise FrozenInstanceError(f"cannot assign to field {name!r}")
 

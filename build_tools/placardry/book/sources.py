@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Map
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from typing import Annotated, Literal
 
 from placardry.book.record import DocumentId, Part, Record, Text, record, refers
+from placardry.finding import light
 from placardry.nodes import Mapping, Scalar
 
 
@@ -65,7 +66,7 @@ class Approval(Part):
     author: str | None = None
 
 
-@dataclass(frozen=True)
+@light
 class FigureChange:
     """How one figure of a manual went from an edition to another; None where it was not there.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
 
 from placardry.book.record import (
@@ -18,10 +17,11 @@ from placardry.book.record import (
 )
 from placardry.book.sources import Source
 from placardry.errors import Malformed
+from placardry.finding import light
 from placardry.quantity import Quantity
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Series:
     """When work falls due: at the first points, then again and again.
 
@@ -46,7 +46,7 @@ class Series:
         if not text or not found or (found["points"] and ", then every" in found["points"]):
             raise Malformed(
                 f"`{text}` is not an interval",
-                "write `every 25 h`, or `at 1, 5, 10 h, then every 25 h`",
+                f"write `{_meant(text)}`, or `at 1, 5, 10 h, then every 25 h`",
             )
         points: tuple[Quantity, ...] = ()
         if found["points"]:
@@ -57,6 +57,14 @@ class Series:
             points = (*(Quantity.parse(head + suffix) for head in heads), end)
         every = Quantity.parse(found["every"]) if found["every"] else None
         return cls(points, every)
+
+
+def _meant(text: str) -> str:
+    """An interval as it is written, where the text is a figure alone with that figure."""
+    try:
+        return f"every {Quantity.parse(text)}"
+    except Malformed:
+        return "every 25 h"
 
 
 @record

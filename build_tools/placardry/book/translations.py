@@ -5,12 +5,14 @@ from __future__ import annotations
 import hashlib
 import unicodedata
 from collections.abc import Mapping
+from functools import lru_cache
 
 from placardry.book.record import Part, Text, record
 
 UNTRANSLATED = "untranslated"  # what `was:` says of a page that holds its original's words
 
 
+@lru_cache(maxsize=4096)  # several rules ask whether a translation is of its original
 def text_digest(text: str) -> str:
     """Eight hexadecimal digits that change when a text changes other than in its spacing."""
     plain = " ".join(unicodedata.normalize("NFC", text).split())

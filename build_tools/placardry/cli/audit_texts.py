@@ -30,8 +30,8 @@ def audit_texts(options: argparse.Namespace) -> int:
     from placardry.audit.texts_told import as_json, broken, findings, summary, unread
     from placardry.finding import has_errors, in_order
     from placardry.prepared import prepare
-    from placardry.recognise import without_unit
     from placardry.report import report
+    from placardry.spoken import without_unit
 
     if not options.machine:
         raise PlacardryError("`audit --text` needs `--machine ID`: whose figures are meant")

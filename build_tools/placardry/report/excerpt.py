@@ -7,21 +7,25 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from placardry.files import text_of
-from placardry.finding import Finding, Severity, Span
+from placardry.finding import Finding, Severity, Span, light
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Style:
-    """How text for a terminal may look. Units: `width` in columns."""
+    """How a report may look. Units: `width` of the terminal in columns.
+
+    Attributes:
+        prefix: the way from the root of the repository to the book; None where there is none
+    """
 
     colour: bool = False
     width: int = 80
+    prefix: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Excerpt:
     """One line of source and the carets below it, both ready to print."""
 

@@ -205,12 +205,13 @@ def never_applies(subject: Subject) -> Iterator[Problem]:
     known = [
         Context(machine, market) for machine, *_ in book.of(Machine).values() for market in markets
     ]
+    is_unread = any(name.startswith("machine/") for name in book.broken)
     judged: set[tuple[int, ...]] = set()
     for record in (one for by_id in book.records.values() for s in by_id.values() for one in s):
         for own, outer in asking(record):
             whole = (*outer, *own)
             which = (len(own), *map(id, whole))  # what stands at the head of a file is one object
-            if not known or which in judged:
+            if not known or is_unread or which in judged:
                 continue
             judged.add(which)
             if not _is_sound(whole, book):

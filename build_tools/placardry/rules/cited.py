@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
@@ -21,6 +22,7 @@ from placardry.rules.document_texts import place, texts
 from placardry.rules.registry import Problem, Subject, rule
 from placardry.rules.statements import every
 from placardry.stated import statement_of
+from placardry.walk import per_record
 
 ALARM_FIGURES = ("set-point", "clears", "delay")
 TASK_FIGURES = ("hours", "calendar", "life", "tolerance")
@@ -28,6 +30,7 @@ TASK_FIGURES = ("hours", "calendar", "life", "tolerance")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
 _FIGURE_NUMBER = re.compile(rf"(?<![^\W\d_]){_NUMBER.pattern}")  # not that of `cm3`
 _GROUPED = re.compile(r"\d{1,3}(?:[, \u00a0\u202f]\d{3})+(?:\.\d+)?")
+_WORD = re.compile("[a-z]+")
 _WORDS = (
     *("zero", "one", "two", "three", "four", "five", "six"),
     *("seven", "eight", "nine", "ten", "eleven", "twelve"),
@@ -116,7 +119,7 @@ def finer_than_document(subject: Subject) -> Iterator[Problem]:
     """
     for source, figure, span, (where, text) in _looked_up(subject.book):
         for number in _FIGURE_NUMBER.findall(figure):
-            finest = max(_decimals(text, Fraction(number)), default=None)
+            finest = _decimals(text).get(Decimal(number))
             decimals = len(number.partition(".")[2])
             if finest is not None and decimals > finest:
                 there = f"{float(Fraction(number)):.{finest}f}"
@@ -186,23 +189,25 @@ def _ends(one: Recognised) -> Iterator[tuple[Fraction, str]]:
         yield end.value, end.unit.symbol
 
 
-def _decimals(text: str, value: Fraction) -> Iterator[int]:
-    """With how many decimals a text writes a value, each time that it does."""
-    for one in _NUMBER.findall(text):
-        plain = one.replace(",", ".")
-        if _read(plain) == value:
-            yield len(plain.partition(".")[2])
+@lru_cache(maxsize=64)
+def _decimals(text: str) -> Mapping[Decimal, int]:
+    """With how many decimals at most a text writes each number."""
+    numerals = {one.replace(",", ".") for one in _NUMBER.findall(text)}
+    plain = (one for one in numerals if one.count(".") <= 1)
+    written = {(len(one.partition(".")[2]), Decimal(one)) for one in plain}
+    return {value: decimals for decimals, value in sorted(written)}
 
 
-def _looked_up(book: Book) -> Iterator[tuple[Source, str, Span, tuple[str, str]]]:
+@per_record
+def _looked_up(book: Book) -> list[tuple[Source, str, Span, tuple[str, str]]]:
     """Every figure whose document can be read, with the place that it cites and its text."""
     read = texts(book)
-    if not read:
-        return
-    for source, figure, span in _cited(book):
-        pages = read.get(source.document or "")
-        if pages is not None:
-            yield source, figure, span, place(pages, source.place)
+    cited = _cited(book) if read else ()
+    return [
+        (source, figure, span, place(read[source.document], source.place))
+        for source, figure, span in cited
+        if source.document in read
+    ]
 
 
 def _cited(book: Book) -> Iterator[tuple[Source, str, Span]]:
@@ -232,18 +237,13 @@ def _parts(
 
 def _holds(text: str, number: str) -> bool:
     values, words = _numbers(text)
-    wanted = Fraction(number)
-    word = _WORDS[int(wanted)] if wanted < len(_WORDS) and wanted.denominator == 1 else ""
+    wanted = Decimal(number)
+    word = _WORDS[int(wanted)] if wanted < len(_WORDS) and wanted == int(wanted) else ""
     return wanted in values or word in words
 
 
 @lru_cache(maxsize=64)  # one page holds many figures
-def _numbers(text: str) -> tuple[frozenset[Fraction], frozenset[str]]:
+def _numbers(text: str) -> tuple[frozenset[Decimal], frozenset[str]]:
     """Every number of a text in every way in which it can be read, and its words."""
-    found = {_read(one.replace(",", ".")) for one in _NUMBER.findall(text)}
-    found |= {_read(re.sub(r"[^\d.]", "", one)) for one in _GROUPED.findall(text)}
-    return frozenset(found - {None}), frozenset(re.findall(r"[a-z]+", text.lower()))  # type: ignore[arg-type]
-
-
-def _read(numeral: str) -> Fraction | None:
-    return Fraction(numeral) if numeral.count(".") <= 1 else None
+    grouped = {Decimal(re.sub(r"[^\d.]", "", one)) for one in _GROUPED.findall(text)}
+    return frozenset(grouped | _decimals(text).keys()), frozenset(_WORD.findall(text.lower()))

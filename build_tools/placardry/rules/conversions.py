@@ -54,7 +54,7 @@ def step_gives_away_much(subject: Subject) -> Iterator[Problem]:
             if figure.exact.unit.dimension is Dimension.TEMPERATURE:
                 continue
             for shown in figure.shown.values():
-                exact, said = _end(figure.exact.to(shown.unit).values), _end(_ends(shown))
+                exact, said = _end(figure.exact.values_in(shown.unit)), _end(_ends(shown))
                 if exact and abs(said - exact) > abs(exact) * MOST_GIVEN_AWAY:
                     yield _given_away(figure, shown, exact, said)
 
@@ -100,7 +100,7 @@ def disagreeing_units(subject: Subject) -> Iterator[Problem]:
         for alike in _alike(manual):
             for (one, first), (other, second) in combinations(alike, 2):
                 if first.unit != second.unit and not _agree(first, second):
-                    there = second.to(first.unit).written
+                    there = second.written.to(first.unit)
                     message = (
                         f"`{other.id}` says {second.text or second.written}, that is "
                         f"{float(there.value):.4g} {first.unit}, and `{one.id}`, of the same name, "
@@ -140,7 +140,7 @@ def _agree(one: Exact, other: Exact) -> bool:
     return all(
         (mine is None) == (theirs is None)
         and (mine is None or theirs is None or abs(mine - theirs) <= open_)
-        for mine, theirs in zip(one.values, other.to(one.unit).values, strict=True)
+        for mine, theirs in zip(one.values, other.values_in(one.unit), strict=True)
     )
 
 

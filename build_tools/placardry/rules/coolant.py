@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from placardry.figures import Figure
-from placardry.finding import Family, Note, Severity
+from placardry.finding import Family, Note, Severity, light
 from placardry.quantity import Quantity
 from placardry.references import references
 from placardry.resolve import Manual
@@ -18,7 +17,7 @@ from placardry.walk import texts
 from placardry.water import air_pressure, boiling_point
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Boiling:
     """The coolant maximum of a machine, and where plain water boils at its service ceiling.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 
 from placardry.book import Book
 from placardry.book.sources import Document
 from placardry.files import text_of
+from placardry.finding import light
 from placardry.rules.statements import every
 
 READABLE = (".txt", ".md", ".pdf")
@@ -18,7 +18,7 @@ _PAGE = re.compile(r"\bpage (\d+|[ivxlc]+|[A-Z]+-\d+)\b")
 _MARK = re.compile(r"^page (\d+|[ivxlc]+|[A-Z]+-\d+)$", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Pages:
     """The text of a document, page by page, and the labels of the pages where it has them."""
 

@@ -22,7 +22,8 @@ def odd_key(subject: Subject) -> Iterator[Problem]:
     """A gesture leads elsewhere on one screen than on all the others.
 
     Where a gesture leads to one screen from three others or more, makers keep to it. A screen
-    that nothing else leads to is left alone: then the odd key is the way there.
+    that nothing else leads to is left alone: then the odd key is the way there. So is the screen
+    that the gesture leads to from all others, for there it must do something else.
 
     Source: common practice, no source.
 
@@ -81,6 +82,8 @@ def odd_key(subject: Subject) -> Iterator[Problem]:
                 continue
             usual = led.most_common(1)[0][0]
             name = next(name for name, key, target in keys if (key, target) == (gesture, odd[0]))
+            if name == usual:
+                continue
             yield Problem(
                 one.places.at("screens", name, "keys", gesture),
                 f"`{gesture}` leads to `{odd[0]}` here, and to `{usual}` on {led[usual]} screens",

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from placardry.book.instruments import Alarm, Channel
 from placardry.figures import Figure
-from placardry.finding import Note
+from placardry.finding import Note, light
 from placardry.quantity import Quantity
 from placardry.resolve import Manual
 from placardry.rounding import Kind, Side
@@ -22,7 +21,7 @@ from placardry.stated import Figures, guarded_side
 NO_LIMITS = (Kind.TYPICAL, Kind.NOMINAL, Kind.CHANGE)  # what no reading can break
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Guard:
     """An alarm with the channel that it watches and the figure that it guards."""
 

@@ -10,16 +10,15 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 
-from placardry.finding import Rule
+from placardry.finding import Rule, light
 from placardry.rules.specimen import SPECIMEN
 
 _ESCAPE = re.compile(rb"\\(?:x([0-9a-f]{2})|u([0-9a-f]{4})|(t))")
 
 
-@dataclass(frozen=True)
+@light
 class RuleManual:
     r"""What is known of a rule beside what it finds.
 

@@ -14,6 +14,7 @@ from placardry.book.settings import BookSettings
 from placardry.book.sources import Document
 from placardry.book.translations import Translation, page_digest
 from placardry.files import BOOK_FILE, text_of
+from placardry.finding import light
 from placardry.nodes import Scalar
 from placardry.part import TRANSLATIONS
 from placardry.resolve import Manual
@@ -30,7 +31,7 @@ _PROPER: Mapping[type[Any], tuple[str, ...]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Original:
     """One text in the book's own language, and the record or the settings that hold it."""
 

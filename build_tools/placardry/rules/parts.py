@@ -51,12 +51,13 @@ def unknown_part(subject: Subject) -> Iterator[Problem]:
 
             Land if the coolant reaches {coolant.red}.
     """
-    judged: dict[tuple[Span, str], _Judged] = {}
+    judged: list[tuple[Callable[[], Span], _Judged]] = []
     to_judge = list(_to_figures(subject))
     shown = _shown(subject, {id(leaf.holder.places) for leaf, *_ in to_judge})
     distinct = {id(figures): figures for figures in subject.figures.values()}
     parts_of = {which: _by_id(figures) for which, figures in distinct.items()}
     for leaf, find, written_ in to_judge:
+        one: _Judged | None = None
         for manual in shown.get(id(leaf.holder.places), ()):
             link = find(manual.records)
             if link is None or link.nested is not None:
@@ -64,14 +65,16 @@ def unknown_part(subject: Subject) -> Iterator[Problem]:
             if not link.part and link.kind not in _IN_PARTS:
                 continue
             parts = _parts(link, manual, parts_of[id(subject.figures[manual.id])])
-            one = judged.setdefault((written_(), link.part or ""), _Judged(link))
+            if one is None:
+                one = _Judged(link)
+                judged.append((written_, one))
             where = one.having if (link.part or "") in parts else one.lacking
             where.add(manual.machine.name)
             one.parts |= parts
-    for (span, _), one in judged.items():
+    for written_, one in judged:
         if one.lacking:
             where_ = f" on {' and '.join(sorted(one.lacking))}" if one.having else ""
-            yield Problem(span, _lacks(one.link) + where_, _other_part(one))
+            yield Problem(written_(), _lacks(one.link) + where_, _other_part(one))
 
 
 def _lacks(link: Link) -> str:

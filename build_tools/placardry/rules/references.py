@@ -136,6 +136,8 @@ def _unknown_in_text(reference: Reference, book: Book) -> tuple[str, str]:
     kind, name = reference.kind, reference.id
     message = f"`{reference}` leads to nothing"
     if kind is None:
+        if name in THIS:
+            return message, f"write `{{this/{name}}}` for the name of the owner's own"
         names = {one for by_id in book.records.values() for one in by_id}
         return message, did_you_mean(name, names, f"state `{name}`, under `facts:` for example")
     if kind in KINDS:

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from placardry.book.figures import Limit, Scale
 from placardry.conditions import Box, box_of
-from placardry.finding import Note, Span
+from placardry.finding import Note, Span, light
 from placardry.interval import Interval
 from placardry.quantity import Quantity
 from placardry.resolve import Manual, per_view
@@ -26,7 +25,7 @@ from placardry.stated import statement_of
 ANY = Interval(None, None)
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Region:
     """One thing that the readings of a parameter must keep to, and the box in which it holds.
 

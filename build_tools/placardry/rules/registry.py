@@ -13,7 +13,7 @@ from datetime import date
 from functools import cached_property
 
 from placardry.book import Book
-from placardry.finding import Family, Finding, Note, Rule, Severity, Span
+from placardry.finding import Family, Finding, Note, Rule, Severity, Span, light
 from placardry.resolve import Manual, Stray, per_view
 from placardry.rules.originals import Originals
 from placardry.rules.texts import Written, written
@@ -21,7 +21,7 @@ from placardry.runs import Fault, faults
 from placardry.stated import Figures, figures
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Problem:
     """What a rule has to say of one place; see `Finding` for the manner of each text."""
 

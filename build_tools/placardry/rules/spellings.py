@@ -42,9 +42,9 @@ def two_spellings(subject: Subject) -> Iterator[Problem]:
 
             A wet spark plug does not fire. Dry the spark plug.
     """
-    texts = [one for one in subject.texts if not one.is_translation]
+    texts = [(one, one.text.lower()) for one in subject.texts if not one.is_translation]
     # One search through everything: hardly a book has both spellings of even one pair.
-    all_words = "\n".join(one.text for one in texts).lower()
+    all_words = "\n".join(lowered for _, lowered in texts)
     known = _pairs(subject.book.settings.language)
     for pair in dict.fromkeys((*known, *_hyphened(all_words))):
         if all(term in all_words for term in pair):
@@ -66,13 +66,13 @@ def _hyphened(all_words: str) -> list[tuple[str, str]]:
     return [pair for pair in joined if pair[1] in whole]
 
 
-def _places(texts: list[Written], term: str, names: tuple[str, ...]) -> list[Place]:
+def _places(texts: list[tuple[Written, str]], term: str, names: tuple[str, ...]) -> list[Place]:
     """Where a term stands as a word of its own, in the singular or the plural."""
     pattern = re.compile(rf"(?<![\w-]){re.escape(term)}(?:s|ed)?(?![\w-])", re.IGNORECASE)
     return [
         (one, *match.span())
-        for one in texts
-        if term in one.text.lower()
+        for one, lowered in texts
+        if term in lowered
         for match in pattern.finditer(bared(one.text, names))
     ]
 

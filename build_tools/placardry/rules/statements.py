@@ -6,7 +6,6 @@ No rules; what the rules on figures, physics and instruments have in common.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from placardry.book import Book
@@ -16,7 +15,7 @@ from placardry.book.instruments import Alarm, Channel, Instrument
 from placardry.book.record import FIGURE_KINDS, Record, Refers
 from placardry.context import contexts
 from placardry.figures import Figure
-from placardry.finding import Span
+from placardry.finding import Span, light
 from placardry.interval import Interval, Nominal
 from placardry.links import follow
 from placardry.nodes import Mapping
@@ -31,7 +30,7 @@ R = TypeVar("R", bound=Record)
 CHANNEL_SPANS = ("range", "resolution", "reads_true", "alarm_grid", "alarm_range")
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Value:
     """One figure of a record that is a value of a parameter.
 

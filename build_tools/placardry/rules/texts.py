@@ -119,8 +119,10 @@ _HEADING_NUMBER = re.compile(r"^#+ +[0-9]+(?:\.[0-9]+)*[.)]?(?= )", re.MULTILINE
 def bared(text: str, names: tuple[str, ...] = ()) -> str:
     """The text, equally long, with references, addresses and declared names blanked."""
     text = blanked(text, ((one.start, one.end) for one in references(text)))
-    for pattern in (_ADDRESS, _HEADING_NUMBER):
-        text = pattern.sub(_blank, text)
+    if any(sign in text for sign in ("](", "://", "@")):
+        text = _ADDRESS.sub(_blank, text)
+    if "#" in text:
+        text = _HEADING_NUMBER.sub(_blank, text)
     for name in names:
         if name in text:
             text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", _blank, text)

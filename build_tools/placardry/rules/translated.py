@@ -135,12 +135,10 @@ def _listed(signals: list[str]) -> str:
 
 
 def _changed(span: Span, before: Iterable[str], after: list[str]) -> Iterator[Problem]:
-    if any(isinstance(piece, Bad) for text in after for piece in pieces(text)):
-        return  # a misspelt reference was told of already
     had = [str(one) for text in before for one in references(text)]
     has = [str(one) for text in after for one in references(text)]
-    if had == has:
-        return
+    if had == has or any(isinstance(piece, Bad) for text in after for piece in pieces(text)):
+        return  # a misspelt reference was told of already
     old, new = Counter(had), Counter(has)
     lost, gained = sorted((old - new).elements()), sorted((new - old).elements())
     if lost or gained:

@@ -99,7 +99,7 @@ def _missing(
         message = f"`{key}` is not translated into `{language}`"
         if not given:
             count = len(missing)
-            message = f"no text of {path} is translated into `{language}`; missing are {count}"
+            message = f"no text of {path} is translated into `{language}`: {count} to write"
         span = texts[key].places.at("text") if key in texts else one.leaf.span
         yield Problem(span, message, _mend(language, is_there=key in texts))
 

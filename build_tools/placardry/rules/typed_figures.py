@@ -90,14 +90,14 @@ def _is_free(text: Written, book: Book) -> bool:
 
 
 # Words in front of a number that is the name of a thing and no figure: circuit 2, channel 1.
-_LABELLED = re.compile(
-    r"\b(?:circuit|cylinder|plug|tank|cell|line|pin|channel|input|screen|position|gear|seat"
+# Compiled by the first number without a unit: few books hold one.
+_LABELLED = (
+    r"(?i)\b(?:circuit|cylinder|plug|tank|cell|line|pin|channel|input|screen|position|gear|seat"
     r"|notch|mark|callout|drawing|sheet|part|form|card|category|class|type|grade|group|model"
     r"|mode|stage|phase|key|button|switch|runway|engine|day|picture|photo|example|appendix"
     r"|kreis|zylinder|kerze|kanal|eingang|anzeige|stellung|stufe|taste|knopf|klasse|typ|teil"
     r"|sitz|beispiel)(?:s|e|en|n)?[ \u00a0\n]"
-    r"(?:\d+(?:, | and | or | to | und | oder | bis |–|-))*$",
-    re.IGNORECASE,
+    r"(?:\d+(?:, | and | or | to | und | oder | bis |–|-))*$"
 )
 _YEAR = re.compile(
     r"(?:\b(?:in|since|until|year|spring|summer|autumn|winter|seit|bis|Jahr)[ \u00a0\n]|©[ ]?)$"
@@ -112,7 +112,7 @@ def _typed(words: str, language: str) -> Iterator[tuple[int, int, Recognised | N
         for bare in bare_numbers(words, language):
             before = words[: bare.start]
             year = re.fullmatch(r"(?:19|20)\d\d", bare.text) and _YEAR.search(before)
-            if not year and not _LABELLED.search(before):
+            if not year and not re.search(_LABELLED, before):
                 yield bare.start, bare.end, None
     yield from _spelt(words, language)
 
@@ -136,7 +136,9 @@ _SPELT_OUT = re.compile(
 )
 
 
-_MAY_HOLD = re.compile(rf"[0-9¼-¾⅐-⅞]|{_SPELT_OUT.pattern}")
+_SIGN = re.compile("[0-9¼-¾⅐-⅞]")
+_WORD = re.compile(r"\w+")
+_FIRST_WORDS = frozenset(_WORD.findall(spelt)[0] for spelt in _SPELT)
 
 
 def _telling(subject: Subject) -> set[str]:
@@ -146,13 +148,22 @@ def _telling(subject: Subject) -> set[str]:
 
 
 def _may_hold(word: str) -> bool:
+    if _SIGN.search(word):
+        return True
+    if _FIRST_WORDS.isdisjoint(_WORD.findall(word.lower())):
+        return False
     # A number needs a word behind it; `half` is one with `an` between them.
-    return _MAY_HOLD.search(f"{word.lower()} an hour") is not None
+    return _SPELT_OUT.search(f"{word} an hour") is not None
 
 
 def _spelt(words: str, language: str) -> Iterator[tuple[int, int, Recognised]]:
     """Figures whose number is a word: `thirty seconds`."""
-    for match in _SPELT_OUT.finditer(words):
+    for first in _WORD.finditer(words):
+        if first[0].lower() not in _FIRST_WORDS:
+            continue  # to search for every number at every letter takes ten times as long
+        match = _SPELT_OUT.match(words, first.start())
+        if match is None:
+            continue
         number = str(_SPELT[match[1].lower()])
         rest = words[match.end() : match.end() + 40]
         found = next(quantities(f"{number} {rest}", language), None)
@@ -172,7 +183,7 @@ def _same(found: Recognised, known: Figure) -> bool:
     exact = Exact(given.get("low"), given.get("high"), given.get("value"))
     low, high, value = exact.values
     for unit in dict.fromkeys((exact.unit, exact.unit.difference)):
-        said = [known.exact.to(unit).values] if known.exact.unit.mixes(unit) else []
+        said = [known.exact.values_in(unit)] if known.exact.unit.mixes(unit) else []
         if shown := known.shown.get(unit.symbol):
             said.append((shown.low, shown.high, shown.value))
         for one in said:

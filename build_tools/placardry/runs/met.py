@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum, auto
 from typing import Any
 
-from placardry.finding import Note, Span
+from placardry.finding import Note, Span, light
 from placardry.runs.state import State
 
 
@@ -28,7 +27,7 @@ class What(Enum):
     UNWARNED = auto()  # the propeller starts with no message before it
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Fault:
     """One thing that certainly goes wrong on some way through a procedure.
 
@@ -51,7 +50,7 @@ class Fault:
     related: tuple[Note, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class Event:
     """One row of a run.
 

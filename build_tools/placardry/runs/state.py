@@ -7,11 +7,11 @@ unknown: the run covers every value that it can have.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import reduce
 
 from placardry.conditions import Box
-from placardry.finding import Note
+from placardry.finding import Note, light
 from placardry.interval import Interval
 
 ENGINE = "engine"
@@ -24,7 +24,7 @@ def screen_of(instrument: str) -> str:
     return f"{instrument}/screen"
 
 
-@dataclass(frozen=True, slots=True)
+@light
 class State:
     """Everything that may be so at one moment of a run.
 

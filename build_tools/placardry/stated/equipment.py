@@ -106,7 +106,7 @@ def delivered(setting: Setting, market: str) -> str | None:
 def asmake(words: str) -> Quantity | None:
     """The quantity that a setting's value is, if it is one; a bare number counts."""
     try:
-        return Quantity.parse(words, bare=True)
+        return None if words[:1].isalpha() else Quantity.parse(words, bare=True)
     except Malformed:
         return None
 
