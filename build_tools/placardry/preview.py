@@ -27,6 +27,7 @@ from placardry.report import report
 from placardry.site import docs, emergencies, footer, nav, themed
 from placardry.site.card_check import card_check
 from placardry.site.due_page import due_page
+from placardry.site.unbroken import unbroken
 from placardry.standing import Issued
 from placardry.wording.phrases import Speaker
 from placardry.wording.words import words
@@ -136,6 +137,10 @@ class PlacardryPlugin(BasePlugin[PreviewConfig]):  # type: ignore[no-untyped-cal
         for path, data in self.files.items():
             files.append(File.generated(config, path, content=data))
         return files
+
+    def on_post_page(self, output: str, **_: Any) -> str:
+        """A page as it is published: without a line that ends within a date."""
+        return unbroken(output)
 
     def on_serve(self, server: LiveReloadServer, config: MkDocsConfig, **_: Any) -> None:
         """Build anew when a source changes."""

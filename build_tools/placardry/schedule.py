@@ -112,13 +112,40 @@ def day_of(text: str) -> date:
 
 
 def listed(manual: Manual, works: Mapping[str, Work], now: Now) -> list[Due]:
-    """Every task of a manual, the most urgent first."""
+    """Every task of a manual, the most urgent first.
+
+    Raises:
+        PlacardryError: something is said to have been before it can have been.
+    """
+    _refuse_what_lies_ahead(works, now)
     found = [due(task, works.get(task.id, Work()), now) for task in manual.of(Task).values()]
 
     def urgency(one: Due) -> tuple[int, Fraction, str]:
         return (STATES.index(one.state), one.left or Fraction(0), one.task.id)
 
     return sorted(found, key=urgency)
+
+
+def _refuse_what_lies_ahead(works: Mapping[str, Work], now: Now) -> None:
+    """Work done in the future would count as not due for years: a slip of the pen, never a fact."""
+    wrong = "one of the two is wrong; correct it"
+    for name, work in works.items():
+        for done in work.done or ():
+            if done.hours is not None and now.hours is not None and done.hours > now.hours:
+                raise PlacardryError(
+                    f"`{name}` was done at more than the engine hours now, {_tenths(now.hours)}: "
+                    f"{wrong}, --done or --hours"
+                )
+            if done.on is not None and now.on is not None and done.on > now.on:
+                raise PlacardryError(
+                    f"`{name}` was done on {done.on}, after the date of today, {now.on}: "
+                    f"{wrong}, --done or --on"
+                )
+    if now.new_on is not None and now.on is not None and now.new_on > now.on:
+        raise PlacardryError(
+            f"the machine was new on {now.new_on}, after the date of today, {now.on}: "
+            f"{wrong}, --new or --on"
+        )
 
 
 def as_text(found: Iterable[Due], width: int = 80) -> str:

@@ -53,6 +53,41 @@ window.measure = (() => {
     return { seen, failing: [...failing] };
   };
 
+  // 1.4.3 and 1.4.11: what is written in a strip stands out by 4.5 to 1, its outlines by 3 to 1.
+  const strips = () => {
+    const failing = [];
+    const drawn = [...document.querySelectorAll(".gauge svg *")].filter(isSeen);
+    for (const element of drawn) {
+      const style = getComputedStyle(element);
+      const back = ground(element.closest("figure"));
+      const isText = element.tagName === "text";
+      if (!isText && !element.matches(".green, .yellow, .avoid, .limit, .track")) continue;
+      const paint = isText ? style.fill : style.stroke;
+      const found = ratio(channels(paint).rgb, back);
+      if (found < (isText ? 4.5 : 3)) failing.push(`${named(element)} ${element.classList} ${found.toFixed(2)}`);
+    }
+    return failing;
+  };
+
+  // Where a date or a card code begins on one line and ends on another.
+  const broken = () => {
+    const failing = [];
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    let seen = 0;
+    while (walker.nextNode()) {
+      const node = walker.currentNode;
+      if (!isSeen(node.parentElement) || node.parentElement.closest("script, style, option")) continue;
+      for (const found of node.data.matchAll(/\d{4}-\d\d-\d\d|\b[0-9A-Z]{4}-[0-9A-Z]{4}\b/g)) {
+        const range = document.createRange();
+        range.setStart(node, found.index);
+        range.setEnd(node, found.index + found[0].length);
+        seen += 1;
+        if (new Set([...range.getClientRects()].map((box) => box.top)).size > 1) failing.push(found[0]);
+      }
+    }
+    return { seen, failing };
+  };
+
   // 2.4.7 and 1.4.11: what has the focus is outlined, and the outline stands out by 3 to 1.
   const focus = () => {
     const element = document.activeElement;
@@ -141,5 +176,5 @@ window.measure = (() => {
     return failing;
   };
 
-  return { contrast, focus, targets, structure, sideways };
+  return { contrast, strips, broken, focus, targets, structure, sideways };
 })();

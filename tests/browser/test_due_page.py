@@ -207,6 +207,29 @@ def test_bad_input_is_answered_in_clear_words(due: Page, field: str, text: str, 
     assert fault.text_content() == ""
 
 
+def test_what_lies_ahead_is_refused_also_where_today_is_not_said(due: Page) -> None:
+    enter(due, "hours", "30")
+    enter(due, "date:papers", "2036-05-01")
+    for today in ("2026-05-01", ""):  # without a date, the day of the device
+        enter(due, "date", today)
+        assert state(due, "papers") == "Not known"
+        assert "After the date of today" in due.locator("[id='date:papers-fault']").inner_text()
+        assert due.locator("[id='date:papers']").get_attribute("max") == "2026-05-01"
+    enter(due, "hours:service", "29")
+    enter(due, "hours-due:service", "5000")
+    fault = due.locator("[id='hours-due:service-fault']")
+    assert "More than the engine hours now" in fault.inner_text()
+    assert state(due, "service") == "Not known"
+
+
+def test_a_kept_day_that_lies_ahead_is_seen_when_the_page_opens(due: Page, site: Path) -> None:
+    enter(due, "date:papers", "2026-04-30")
+    due.clock.set_fixed_time(datetime(2026, 4, 1, 12))  # noqa: DTZ001 - another clock is set
+    due.evaluate("sessionStorage.clear()")
+    due.goto(site.as_uri())
+    assert due.locator("[id='date:papers-fault']").is_visible()
+
+
 def test_a_day_that_there_is_not_is_told(due: Page) -> None:
     field = due.locator("[id='date']")
     field.focus()

@@ -283,6 +283,24 @@ def test_the_command_is_told_what_never_was_and_what_happened(
         (["--machine", "tern", "--hours", "3", "--done", "bolt=1"], "did you mean `bolts`"),
         (["--machine", "tern", "--hours", "3", "--done", "bolts=1,soon"], "2026-05-01"),
         (["--machine", "tern", "--hours", "3", "--event", "knock=maybe"], "`knock=yes`"),
+        (["--machine", "tern", "--hours", "3", "--done", "bolts=3.1"], "engine hours now, 3.0"),
+        (
+            [
+                "--machine",
+                "tern",
+                "--hours",
+                "3",
+                "--on",
+                "2026-05-01",
+                "--done",
+                "bolts=,2026-05-02",
+            ],
+            "after the date of today, 2026-05-01",
+        ),
+        (
+            ["--machine", "tern", "--hours", "3", "--on", "2026-05-01", "--new", "2036-05-01"],
+            "the machine was new on 2036-05-01, after",
+        ),
     ],
 )
 def test_a_wrong_word_is_refused_with_a_mend(

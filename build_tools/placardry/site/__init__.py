@@ -12,7 +12,7 @@ import json
 import logging
 import os
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, partial
 from importlib import resources
 from pathlib import Path
@@ -24,6 +24,7 @@ from placardry.book.sources import Edition
 from placardry.errors import EnvironmentFault
 from placardry.pages import CHAPTERS, PageFile, edition_state, manual_title
 from placardry.resolve import Manual
+from placardry.site.unbroken import unbroken
 from placardry.site.unit_script import SCRIPT, unit_script
 from placardry.wording.phrases import Speaker
 from placardry.wording.words import words
@@ -46,7 +47,7 @@ OWN_FILES = (
 
 def pages_tree(
     speaker: Speaker,
-    pages: Iterable[PageFile],
+    pages: Sequence[PageFile],
     assets: Mapping[str, bytes],
     issued: Edition | None = None,
 ) -> Mapping[str, bytes]:
@@ -58,7 +59,6 @@ def pages_tree(
         assets: drawings and pictures, by their path among the pages
         issued: the edition in which the manual was issued; None marks it as a draft
     """
-    pages = tuple(pages)
     made = docs(speaker, pages, assets)
     own = resources.files("placardry.site")
     return {
@@ -111,7 +111,7 @@ def themed(text: str) -> str:
 
 def render(
     speaker: Speaker,
-    pages: Iterable[PageFile],
+    pages: Sequence[PageFile],
     assets: Mapping[str, bytes],
     issued: Edition | None = None,
 ) -> Mapping[str, bytes]:
@@ -120,6 +120,7 @@ def render(
     Raises:
         EnvironmentFault: MkDocs could not build it.
     """
+    made = {page.path.removesuffix(".md") + ".html" for page in pages}
     tree = pages_tree(speaker, pages, assets, issued)
     with tempfile.TemporaryDirectory(prefix="placardry-") as folder:
         root = Path(folder)
@@ -136,7 +137,11 @@ def render(
             if path.is_file()
         }
     language = words(speaker.manual.language).language
-    return {path: data for path, data in sorted(found.items()) if _is_needed(path, language)}
+    return {
+        path: unbroken(data.decode()).encode() if path in made else data
+        for path, data in sorted(found.items())
+        if _is_needed(path, language)
+    }
 
 
 def _build(settings: Path) -> None:
@@ -176,17 +181,16 @@ def _is_needed(path: str, language: str) -> bool:
     return name in (language, "multi", "stemmer")
 
 
-def _settings(speaker: Speaker, pages: tuple[PageFile, ...], issued: Edition | None) -> bytes:
+def _settings(speaker: Speaker, pages: Sequence[PageFile], issued: Edition | None) -> bytes:
     """The `mkdocs.yml` of a manual."""
-    template = environment().get_template("mkdocs.yml.j2")
-    text = template.render(
+    text = environment().get_template("mkdocs.yml.j2").render(
         name=themed(manual_title(speaker)),
         footer=footer(speaker, issued),
         language=speaker.words.language,
         draft=None if issued else edition_state(speaker.words, None),
         emergencies=emergencies(speaker),
         nav=nav(speaker, pages),
-    )
+    )  # fmt: skip
     return text.encode()
 
 
@@ -219,16 +223,13 @@ def index(book: Book, manuals: Iterable[Manual], issued: Edition | None = None) 
         }
         for manual in manuals
     ]
-    text = (
-        environment()
-        .get_template("index.html.j2")
-        .render(
-            settings=book.settings,
-            state=edition_state(table, issued),
-            rows=rows,
-            words=table,
-        )
-    )
+    text = environment().get_template("index.html.j2").render(
+        settings=book.settings,
+        state=edition_state(table, issued),
+        issued=issued is not None,
+        rows=rows,
+        words=table,
+    )  # fmt: skip
     return text.encode()
 
 

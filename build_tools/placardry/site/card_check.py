@@ -8,7 +8,7 @@ script it is a table of every code that was ever issued.
 from __future__ import annotations
 
 import pkgutil
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from placardry.book.cards import Card
 from placardry.book.settings import BookSettings
@@ -17,6 +17,7 @@ from placardry.codes import ALPHABET, LENGTH, READ_AS
 from placardry.pages.changes import in_language
 from placardry.resolve import Manual
 from placardry.site import environment
+from placardry.site.unbroken import unbroken
 from placardry.standing import Standing, Verdict
 from placardry.wording.phrases import Speaker, sentence, spoken, title_of
 from placardry.wording.words import Words, words
@@ -43,13 +44,13 @@ def card_check(
     speakers = {manual.id: Speaker(manual) for manual in manuals}
     language = own.language if own else settings.language
     others = {one.manual.language for one in speakers.values()} - {language}
-    last = max(editions, key=lambda one: one.number, default=None)
+    editions = tuple(editions)
     table = words(language)
     text = environment().get_template("check.html.j2").render(
         settings=settings,
         language=language,
         words=table,
-        known=_filled(table, "verdict.known", last.number, last.dated.isoformat()) if last else "",
+        known=_known(table, editions),
         rows=sorted(
             (_row(one, speakers.get(one.manual or ""), language) for one in verdicts),
             key=lambda row: str(row["code"]),
@@ -61,7 +62,7 @@ def card_check(
         read_as=" ".join(map("".join, READ_AS.items())),
     )  # fmt: skip
     script = pkgutil.get_data("placardry.site", SCRIPT) or b""
-    return {PAGE: text.encode(), SCRIPT: script}
+    return {PAGE: unbroken(text).encode(), SCRIPT: script}
 
 
 def _row(one: Verdict, speaker: Speaker | None, language: str) -> Mapping[str, object]:
@@ -77,10 +78,21 @@ def _row(one: Verdict, speaker: Speaker | None, language: str) -> Mapping[str, o
         "because": because,
         "tongue": tongue,
         "edition": one.edition,
+        "between": _between(one, table),
         "changes": [_change(change, speaker, table) for change in one.changes],
         "hazard": table["verdict.hazard"] if one.new_hazards else "",
         "next": _next(one, table),
     }
+
+
+def _known(table: Words, editions: Sequence[Edition]) -> str:
+    """How fresh the page is: its last edition, and the day of the latest entry in the ledger."""
+    if not editions:
+        return ""
+    last = max(editions, key=lambda one: one.number)
+    day = max(day for one in editions for day in (one.dated, one.withdrawn) if day)
+    known = _filled(table, "verdict.known", last.number, last.dated.isoformat())
+    return f"{_filled(table, 'verdict.as-of', None, day.isoformat())} {known}"
 
 
 def _next(one: Verdict, table: Words) -> str:
@@ -96,6 +108,12 @@ def _card(one: Verdict, speaker: Speaker | None) -> str:
     if speaker is None or card is None:
         return f"{one.manual} / {one.card}"
     return f"{spoken(speaker.text(card.title))} – {speaker.manual.machine.name}"
+
+
+def _between(one: Verdict, table: Words) -> str:
+    """The editions that the changes lie between; another one may have replaced the card first."""
+    ends = ((one.edition, one.dated), (one.now_edition, one.now_dated))
+    return " → ".join(_filled(table, "edition.issued", *end) for end in ends)
 
 
 def _change(one: FigureChange, speaker: Speaker | None, table: Words) -> Mapping[str, str]:

@@ -20,6 +20,7 @@ from placardry.pages import edition_state, maintenance
 from placardry.pages.places import Place, Places
 from placardry.rounding import exact
 from placardry.site import environment, footer
+from placardry.site.unbroken import unbroken
 from placardry.units import UNITS, Dimension
 from placardry.wording.phrases import Phrase, Run, Speaker, sentence, spoken
 
@@ -73,7 +74,7 @@ def due_page(speaker: Speaker, issued: Edition | None = None) -> Mapping[str, by
         data=data,
     )  # fmt: skip
     own = {path: pkgutil.get_data("placardry.site", name) or b"" for path, name in BESIDE.items()}
-    return {PAGE: text.encode(), **own}
+    return {PAGE: unbroken(text).encode(), **own}
 
 
 def _words(speaker: Speaker) -> Mapping[str, str]:
