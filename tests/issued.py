@@ -69,3 +69,9 @@ def twice() -> Files:
     """Two editions; the second lowers the red line from 90 to 89 °C."""
     lower = edited(issue(start()), "red from 90 degC", "red from 89 degC")
     return issue(lower, "2026-03-01", "The red line is lower.")
+
+
+def thrice() -> Files:
+    """Three editions; the second and the third each lower the red line by one."""
+    lower = edited(twice(), "red from 89 degC", "red from 88.5 degC")
+    return issue(lower, "2026-04-01", "The red line is lower still.")

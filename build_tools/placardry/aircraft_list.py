@@ -7,12 +7,18 @@ from __future__ import annotations
 
 import csv
 import io
+import re
+import unicodedata
 from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Iterator
 
 from placardry.finding import Family, Finding, Rule, Severity, Span
+from placardry.wording import LANGUAGES
+from placardry.wording.words import words
 
 COLUMNS = ("serial", "machine", "cards")
+# By this line a spreadsheet program is told what parts the fields; common practice, no source.
+_PARTED_BY = re.compile(r'"?sep=([,;\t])"?\1*\r?\n', re.IGNORECASE)
 _MOST_BYTES = 16 * 2**20
 
 BAD_RECALL_ROW = Rule(
@@ -46,20 +52,24 @@ def rows_of(
         findings.append(Finding(BAD_RECALL_ROW, Span(path), message, "split the list"))
         return
     text = _text(data)
-    between = max(",;\t", key=text.partition("\n")[0].count)
+    told = _PARTED_BY.match(text)
+    text, above = (text[told.end() :], 1) if told else (text, 0)
+    between = told[1] if told else max(",;\t", key=text.partition("\n")[0].count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
     try:
-        whole = [(reader.line_num, row) for row in reader]
+        whole = [(reader.line_num + above, row) for row in reader]
     except csv.Error:
-        message = f"the list cannot be read from line {reader.line_num} on"
+        line = reader.line_num + above
+        message = f"the list cannot be read from line {line} on"
         mend = 'close the `"` there, or remove it'
-        findings.append(Finding(BAD_RECALL_ROW, Span(path, reader.line_num), message, mend))
+        findings.append(Finding(BAD_RECALL_ROW, Span(path, line), message, mend))
         return
-    head = [one.strip().casefold() for one in whole[0][1]] if whole else []
+    known = {_plain(one): name for name in COLUMNS for one in _heads(name)}
+    head = [known.get(_plain(one), one) for one in whole[0][1]] if whole else []
     wrong = [one for one in COLUMNS if head.count(one) != 1]
     if wrong:
         what = "two columns" if wrong[0] in head else "no column"
-        message = f"the first line of the list names {what} `{wrong[0]}`"
+        message = f"the head of the list names {what} `{wrong[0]}`"
         mend = f"write `{','.join(COLUMNS)}` there, above the aircraft"
         findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
         return
@@ -82,10 +92,21 @@ def rows_of(
         yield line, {name: " ".join(row[place].split()) for name, place in at.items()}
 
 
+def _heads(column: str) -> list[str]:
+    """What a column may be headed, in any of our languages."""
+    told = (words(language)[f"list.{column}"] for language in LANGUAGES)
+    return [column, *(one for heads in told for one in heads.split(", "))]
+
+
+def _plain(head: str) -> str:
+    """The plain letters of a head: so `Serien-Nr.` is `SERIEN NR`, and `Gerät` in any table."""
+    return re.sub(r"[^a-z]", "", unicodedata.normalize("NFC", head).casefold())
+
+
 def _text(data: bytes) -> str:
     """The text of a list as spreadsheets save it: UTF-8, UTF-16 with its mark, or one byte a sign.
 
-    What is needed of a list is in ASCII, so of the last kind any table of signs will do.
+    Only ASCII counts in what is needed of a list, so of the last kind any table of signs will do.
     """
     try:
         return data.decode("utf-16" if data[:2] in (BOM_UTF16_LE, BOM_UTF16_BE) else "utf-8-sig")

@@ -99,6 +99,11 @@ def _known(book: Book, name: str) -> str:
     found = by_id.get(name, [])
     if len(found) > 1:
         raise PlacardryError(f"`{name}` is the name of several: {', '.join(sorted(found))}")
+    if not found and book.records.get(name):
+        first = next(iter(book.records[name]))
+        raise PlacardryError(
+            f"`{name}` is a kind of record; name each one that was read, as in `{name}/{first}`"
+        )
     if not found:
         hint = did_you_mean(name, whole | set(by_id), "write `KIND/NAME`, as in `limit/coolant`")
         raise PlacardryError(f"there is no `{name}` in the book; {hint}")

@@ -67,6 +67,8 @@ def _says(one: Verdict) -> Iterator[str]:
         yield f"{one.card}: the face of edition {one.since} of {one.since_dated}"
     elif one.standing is Standing.SUPERSEDED:
         yield f"{one.card}: by edition {one.since} of {one.since_dated}; {todo}"
+        if one.changes:
+            yield f"from edition {one.edition} to edition {one.now_edition}:"
         yield from map(_change, one.changes)
         if one.new_hazards:
             yield "a safety message was added"

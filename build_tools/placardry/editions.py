@@ -19,29 +19,40 @@ from placardry.resolve import Manual
 def book_digest(book: Book, on: date) -> str:
     """The digest of everything that the book means as issued on a day.
 
-    Its editions and approvals are not part of it, nor how it is governed.
+    Its editions and approvals are not part of it, nor how it is governed or where it is published.
     """
-    records = [
-        statement
-        for by_id in book.records.values()
-        for statements in by_id.values()
-        for statement in statements
-    ]
-    translations = [one for files in book.translations.values() for one in files.values()]
-    return digest([*records, *translations, _read(book.settings, on)])
+    return _digest(book, _read(book.settings, on))
 
 
 def manual_digest(manual: Manual, on: date) -> str:
     """The digest of everything that one manual means as issued on a day."""
-    records = [one for by_id in manual.records.values() for one in by_id.values()]
-    settings = _read(manual.settings, on)
-    whole = (manual.entry, settings, manual.machine, manual.engine, manual.airframe)
-    return digest([*records, *whole, manual.market, manual.panel])
+    return _digest(manual, _read(manual.settings, on))
+
+
+def says(digest: str | None, of: Book | Manual, on: date) -> bool:
+    """Whether a digest that an entry of the ledger holds is of this book or manual."""
+    settings = _read(of.settings, on)
+    # Entries that earlier releases of ours wrote are of the address of the site, too.
+    addressed = replace(settings, site_url=of.settings.site_url)
+    return any(digest == _digest(of, one) for one in (settings, addressed))
+
+
+def _digest(of: Book | Manual, settings: BookSettings) -> str:
+    if isinstance(of, Manual):
+        own = [one for by_id in of.records.values() for one in by_id.values()]
+        whole = (of.entry, settings, of.machine, of.engine, of.airframe)
+        return digest([*own, *whole, of.market, of.panel])
+    records = [one for by_id in of.records.values() for own in by_id.values() for one in own]
+    translations = [one for files in of.translations.values() for one in files.values()]
+    return digest([*records, *translations, settings])
 
 
 def _read(settings: BookSettings, on: date) -> BookSettings:
-    """What an owner is told by the settings: an edition bears its own day, and no policy."""
-    return replace(settings, dated=on, policy=None, approve=(), accept=())
+    """What an owner is told by the settings: an edition bears its own day, and no policy.
+
+    Nor is it of the address of the site: like a card's code it is of what is read, wherever.
+    """
+    return replace(settings, dated=on, site_url=None, policy=None, approve=(), accept=())
 
 
 def latest_edition(editions: tuple[Edition, ...]) -> Edition | None:
@@ -53,7 +64,7 @@ def latest_edition(editions: tuple[Edition, ...]) -> Edition | None:
 def current_edition(book: Book) -> Edition | None:
     """The latest standing edition, if the book still says what it said; None is a draft."""
     latest = latest_edition(book.editions)
-    return latest if latest and latest.digest == book_digest(book, latest.dated) else None
+    return latest if latest and says(latest.digest, book, latest.dated) else None
 
 
 def current_for(book: Book, manual: Manual) -> Edition | None:
@@ -62,7 +73,7 @@ def current_for(book: Book, manual: Manual) -> Edition | None:
     if latest is None:
         return None
     stood = states(read(book.files))[latest.number].get(manual.id, {})
-    return latest if stood.get("digest") == manual_digest(manual, latest.dated) else None
+    return latest if says(stood.get("digest"), manual, latest.dated) else None
 
 
 def issued_cards(book: Book, manual: str) -> Mapping[str, tuple[str, Edition]]:
@@ -112,4 +123,5 @@ __all__ = [
     "issued_cards",
     "latest_edition",
     "manual_digest",
+    "says",
 ]

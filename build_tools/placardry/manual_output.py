@@ -6,6 +6,7 @@ processes and the folder of one can be handed over alone.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date
@@ -26,6 +27,8 @@ from placardry.wording.phrases import Speaker
 Artifacts = dict[str, bytes]
 IssuedCards = Mapping[str, tuple[str, Edition]]
 NONE_ISSUED: IssuedCards = {}
+SHEET, DUE = "cards/sheet-a4.pdf", "due.html"
+_FIGURE = re.compile(r'"register\.html#([^"]+)"')
 
 
 def render(
@@ -70,7 +73,7 @@ def render(
         made["manual.pdf"] = book
     if past:
         made[history.NAME] = past
-    made.update(_data(speaker, written, printed, issued, made))
+    made.update(_data(speaker, _places(written, faces, made), issued, made))
     return made, tuple(findings)
 
 
@@ -91,6 +94,12 @@ def page_files(
     beside = {**check, **due_page(speaker, issued), **made}
     assets = {**drawings(speaker), **pictures(written, files), **beside}
     return site.pages_tree(speaker, written, assets, issued)
+
+
+def unprintable(manual: Manual) -> tuple[Finding, ...]:
+    """What keeps the cards of a manual from being printed: a face that is too small for them."""
+    speaker = Speaker(manual)
+    return tuple(_cards(speaker, cards.unmarked(speaker), NONE_ISSUED)[1])
 
 
 def _cards(
@@ -121,24 +130,33 @@ def _cards(
     )
     findings += faults
     if sheet is not None:
-        made["cards/sheet-a4.pdf"] = sheet
+        made[SHEET] = sheet
     return made, findings
 
 
+def _places(
+    written: tuple[PageFile, ...], faces: Mapping[str, cards.Face], made: Artifacts
+) -> Mapping[str, list[str]]:
+    """The files that print each figure, by its anchor: pages, cards, and what they are bound in."""
+    places: defaultdict[str, list[str]] = defaultdict(list)
+    for anchor, pages_ in used_in(written).items():
+        places[anchor] = [path.removesuffix(".md") + ".html" for path in pages_]
+        places[anchor] += ["manual.pdf"] * ("manual.pdf" in made)
+    for anchor in dict.fromkeys(_FIGURE.findall(made.get(DUE, b"").decode())):
+        places[anchor].append(DUE)
+    for name, face in faces.items():
+        own = f"cards/{name}.pdf"
+        paths = [own, SHEET] if own in made and sheets.fits(face["face"]) else [own]
+        for anchor in cards.anchors(face):
+            places[anchor] += (path for path in paths if path not in places[anchor])
+    return places
+
+
 def _data(
-    speaker: Speaker,
-    written: tuple[PageFile, ...],
-    printed: Mapping[str, tuple[str, ...]],
-    issued: Edition | None,
-    made: Artifacts,
+    speaker: Speaker, places: Mapping[str, list[str]], issued: Edition | None, made: Artifacts
 ) -> Artifacts:
     """Register and manifest of the manual, so that its folder can be handed over alone."""
     settings = speaker.manual.settings
-    places: defaultdict[str, list[str]] = defaultdict(list)
-    for where in (used_in(written), printed):
-        for anchor, paths in where.items():
-            places[anchor] += [path.removesuffix(".md") + ".html" if path.endswith(".md") else path
-                               for path in paths]  # fmt: skip
     entries = data.register(speaker, places)
     found = {
         "register.json": data.register_json(

@@ -129,10 +129,16 @@ class _Writer:
     def _changes(self, card: Verdict, table: Words) -> Iterator[str]:
         """What on a card has changed."""
         if card.changes:
-            heads = ("figure", "before", "after", "way")
+            # Of the card and of today, not of the edition between that first replaced the card.
+            heads = (
+                escaped(table["edition.figure"]),
+                _edition(table, card.edition, card.dated),
+                _edition(table, card.now_edition, card.now_dated),
+                escaped(table["edition.way"]),
+            )
             yield "\n".join(
                 (
-                    cells(tuple(escaped(table[f"edition.{head}"]) for head in heads)),
+                    cells(heads),
                     "| --- | --- | --- | --- |",
                     *(self._row(card, each, table) for each in card.changes),
                 )
@@ -180,6 +186,10 @@ class _Writer:
         return words(own[0].language if own else self.book.settings.language)
 
 
-def _say(table: Words, key: str, **slots: str) -> str:
+def _edition(table: Words, number: int | None, day: str | None) -> Markdown:
+    return _say(table, "edition.issued", number=str(number), date=str(day))
+
+
+def _say(table: Words, key: str, **slots: str) -> Markdown:
     """Words of our own with their slots filled."""
     return escaped("".join(slots[text] if slot else text for text, slot in table.pieces(key)))

@@ -7,11 +7,13 @@ printed. Pure; the command line reads the list and writes the notices.
 from __future__ import annotations
 
 import json
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from placardry.aircraft_list import BAD_RECALL_ROW, COLUMNS, rows_of
 from placardry.book import Book
+from placardry.book.machines import Machine, ManualEntry
 from placardry.card_list import entry
 from placardry.codes import as_listed
 from placardry.finding import Family, Finding, Rule, Severity, Span, did_you_mean
@@ -102,10 +104,22 @@ class _Carried:
 
 
 def _machines(book: Book, issued: Issued) -> dict[str, str]:
-    """The machines that there are or were in an edition, by how a list may spell them."""
-    names = {*book.records.get("machine", {})}
-    names |= {there["machine"] for state in issued.states.values() for there in state.values()}
-    return {name.casefold(): name for name in sorted(names)}
+    """The machines that there are or were in an edition, by what a list may call them.
+
+    That is the id of the machine, or what only it has: the id of a manual of it, its name.
+    """
+    stood = [pair for state in issued.states.values() for pair in state.items()]
+    pairs = [(manual, there["machine"]) for manual, there in stood]
+    written = book.of(ManualEntry).items()
+    pairs += [(manual, one.machine) for manual, entries in written for one in entries]
+    records = book.of(Machine).items()
+    ids = {*dict(records), *(machine for _, machine in pairs)}
+    pairs += [(str(one.name), machine) for machine, named in records for one in named]
+    meant: dict[str, set[str]] = defaultdict(set)
+    for name, machine in pairs:
+        meant[name.casefold()].add(machine)
+    called = {name: machines.pop() for name, machines in meant.items() if len(machines) == 1}
+    return called | {machine.casefold(): machine for machine in sorted(ids)}
 
 
 def _fault(
@@ -120,7 +134,7 @@ def _fault(
         return message, "put the columns in order"
     machine = machines.get(row["machine"].casefold())
     if machine is None:
-        known = machines.values()
+        known = sorted({*machines.values()})
         hint = did_you_mean(row["machine"], known, f"write one of {', '.join(known)}")
         return f"line {line} names no machine of the book", hint
     first = carried.get(row["serial"])

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from placardry.book import Book
 from placardry.book.sources import Edition, said_in
 from placardry.deltas import State
-from placardry.editions import book_digest
+from placardry.editions import says
 from placardry.errors import PlacardryError
 
 _Said = tuple[str, str, str]  # manual, card, and its code or its figures
@@ -28,9 +28,9 @@ def refuse_withdrawn(book: Book, stood: Mapping[int, State], new: State, *, agai
     """
     gone = [one for one in reversed(book.editions) if one.withdrawn is not None]
     held = [one for one in book.editions if one.withdrawn is None]
-    if not any(_says(book, one) for one in held):
+    if not any(says(one.digest, book, one.dated) for one in held):
         for one in gone:
-            if _says(book, one):
+            if says(one.digest, book, one.dated):
                 raise PlacardryError(
                     f"this is what edition {one.number} said, {_why(one)}; change the book first"
                 )
@@ -46,10 +46,6 @@ def refuse_withdrawn(book: Book, stood: Mapping[int, State], new: State, *, agai
                 f"{', '.join(found)}; change them first, or issue them again "
                 "with `--again`"
             )
-
-
-def _says(book: Book, one: Edition) -> bool:
-    return one.digest == book_digest(book, one.dated)
 
 
 def _why(one: Edition) -> str:

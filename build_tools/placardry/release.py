@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from dataclasses import asdict
 from datetime import date
 from typing import Any
 
@@ -12,7 +13,7 @@ from placardry.book import Book
 from placardry.book.policy import policy_of, same
 from placardry.changes.state import state_of, to_plain
 from placardry.deltas import State, difference
-from placardry.editions import book_digest, latest_edition, manual_digest
+from placardry.editions import book_digest, latest_edition, manual_digest, says
 from placardry.errors import PlacardryError
 from placardry.figures import Figure
 from placardry.finding import has_errors
@@ -63,7 +64,7 @@ def release(
     latest, before = latest_edition(book.editions), states(ledger)
     stood = before[latest.number] if latest else {}
     new = {manual.id: _manual_state(manual, day) for manual in prepared.manuals}
-    if latest and latest.digest == book_digest(book, latest.dated) and _prints_alike(stood, new):
+    if latest and says(latest.digest, book, latest.dated) and _prints_alike(stood, new):
         raise PlacardryError(f"nothing has changed since edition {latest.number}")
     no_code_twice([*before.values(), new])
     refuse_withdrawn(book, before, new, again=again)
@@ -235,7 +236,7 @@ def _short(hazard: Any) -> str:
 def _changes(old: State, new: State) -> list[dict[str, Any]]:
     """What changed in the figures, for people who read the ledger."""
     return [
-        {key: value for key, value in vars(one).items() if value}
+        {key: value for key, value in asdict(one).items() if value}
         for manual, now in new.items()
         if (was := old.get(manual)) is not None
         for one in changes(manual, was, now, frozenset({*was["figures"], *now["figures"]}))

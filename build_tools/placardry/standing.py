@@ -43,7 +43,10 @@ class Verdict:
         since_dated: the day of that, or on which the edition was withdrawn
         because: why the edition was withdrawn, by language
         now: the code of the card that holds in its place
-        changes: the figures of the card that are no longer as printed, the most dangerous first
+        now_edition: the latest standing edition; of a superseded card
+        now_dated: the day of that edition
+        changes: the figures of the card that in `now_edition` are not as in `edition`, the most
+            dangerous first
         new_hazards: whether safety messages have been added
         urgent: whether the card must be replaced before the next flight
     """
@@ -59,6 +62,8 @@ class Verdict:
     since_dated: str | None = None
     because: Mapping[str, str] = field(default_factory=dict)
     now: str | None = None
+    now_edition: int | None = None
+    now_dated: str | None = None
     changes: tuple[FigureChange, ...] = ()
     new_hazards: bool = False
     urgent: bool = False
@@ -195,6 +200,8 @@ class Issued:
         return replace(
             found,
             standing=Standing.SUPERSEDED,
+            now_edition=self.latest.number,
+            now_dated=self.latest.dated.isoformat(),
             changes=told,
             new_hazards=hazards,
             # What cannot be judged counts as if it bound.

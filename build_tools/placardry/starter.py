@@ -7,11 +7,14 @@ from collections.abc import Mapping
 from placardry.rules.specimen import SPECIMEN
 from placardry.schema import FOLDER, schemas
 
+GITIGNORE = b"# Made here, by placardry and for it\n/.venv/\n/review/\n/site/\n"
+
 
 def starter() -> Mapping[str, bytes]:
     """The files of a small sound book, each naming the schema that its editor completes by."""
     files = {path: (_schema_line(path, text) + text).encode() for path, text in SPECIMEN.items()}
-    return {**files, **{f"{FOLDER}/{name}": data for name, data in schemas().items()}}
+    editor = {f"{FOLDER}/{name}": data for name, data in schemas().items()}
+    return {**files, **editor, ".gitignore": GITIGNORE}
 
 
 def _schema_line(path: str, text: str) -> str:

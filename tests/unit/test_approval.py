@@ -121,6 +121,7 @@ def test_any_name_of_a_person_comes_back_as_it_was(by: str) -> None:
             "A",
             "stands in procedures/more.yaml, line 1; remove it",
         ),
+        (files(), "limit", "A", "name each one that was read, as in `limit/engine-speed-maximum`"),
         (
             files(approvals='document: marl-manual\nfacts: {a: {nominal: 5 A, source: "p"}}'),
             SPEED,

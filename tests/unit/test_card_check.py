@@ -2,26 +2,48 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import pypdfium2
 import pytest
 from selectolax.lexbor import LexborHTMLParser
 
+from placardry.audit.former import card_check as judged
+from placardry.audit.past import History
 from placardry.editions import issued_cards
+from placardry.history import history
+from placardry.ledger import read
 from placardry.manual_output import IssuedCards, render
 from placardry.resolve import resolve
 from placardry.site.card_check import PAGE, SCRIPT, card_check
 from placardry.standing import Issued
-from tests.issued import Files, edited, issue, prepared, start, twice, withdrawn
+from tests.issued import Files, edited, issue, prepared, start, thrice, twice, withdrawn
+
+
+def _made(files: Files, language: str = "en") -> bytes:
+    book = prepared(files).book
+    assert book is not None
+    verdicts, settings = Issued(book).verdicts(), replace(book.settings, language=language)
+    return card_check(settings, verdicts, resolve(book)[0], book.editions)[PAGE]
 
 
 def _page(files: Files) -> LexborHTMLParser:
+    return LexborHTMLParser(_made(files).decode())
+
+
+def _bare(page: bytes) -> bytes:
+    """A page without what only keeps dates on a line, so that a test can forge it."""
+    return re.sub(rb'<span style="[^"]*">([^<]*)</span>', rb"\1", page)
+
+
+def _told(files: Files, page: bytes) -> list[tuple[str, str]]:
+    """What an audit finds wrong with a page for these files: what stands there, what is right."""
     book = prepared(files).book
     assert book is not None
-    return LexborHTMLParser(
-        card_check(book.settings, Issued(book).verdicts(), resolve(book)[0], book.editions)[
-            PAGE
-        ].decode()
-    )
+    past = history(book.settings, book.editions, read(book.files))
+    found = judged(PAGE, page, History.read("editions.json", past), "")
+    return [(one.found, one.expected) for one in found]
 
 
 def issued_code(files: Files) -> str:
@@ -58,6 +80,70 @@ def test_withdrawn_cards_are_said_to_be() -> None:
     assert "Withdrawn on 2026-05-01: do not use it." in said
     assert "Wrong." in said
     assert f"The card that holds now bears the code {now}" in said
+
+
+TWICE, AGAIN = "2026-03-01", "2026-04-01"
+
+
+@pytest.mark.parametrize(
+    ("files", "day"),
+    [
+        (twice(), TWICE),
+        (withdrawn(twice(), 2), "2026-05-01"),
+        (withdrawn(twice(), 1), "2026-05-01"),
+    ],
+)
+@pytest.mark.parametrize(("language", "words"), [("en", "As of {}, when"), ("de", "Stand {}: An")])
+def test_the_page_says_as_of_which_day_it_is(
+    files: Files, day: str, language: str, words: str
+) -> None:
+    """A withdrawal makes another page, also where it leaves what is said of every code."""
+    page = _made(files, language)
+    known = LexborHTMLParser(page.decode()).css_first("p.known")
+    assert known is not None
+    assert known.text().startswith(words.format(day))
+    assert f"2 {'of' if language == 'en' else 'vom'} {TWICE}" in known.text()
+    assert _told(files, page) == []
+
+
+def test_a_forged_or_missing_day_is_found() -> None:
+    files = withdrawn(twice(), 2)
+    page = _bare(_made(files))
+    for found, forged in (
+        ("2026-05-11", page.replace(b"As of 2026-05-01", b"As of 2026-05-11")),
+        ("", page.replace(b"As of 2026-05-01, when", b"When")),
+        ("", page.replace(b'class="known"', b"")),
+    ):
+        assert forged != page
+        assert _told(files, forged) == [(found, "2026-05-01")]
+    assert (TWICE, "2026-05-01") in _told(files, _made(twice()))  # a page from before it
+
+
+def test_changes_name_the_editions_that_they_lie_between() -> None:
+    """The first card was replaced by the second edition; what holds now is of the third."""
+    first = issued_code(issue(start()))
+    page = _made(thrice())
+    row = LexborHTMLParser(page.decode()).css_first(f"tr[data-code='{first}']")
+    assert row is not None
+    said = " ".join(row.text().split())
+    assert f"Superseded by edition 2 of {TWICE}." in said
+    assert f"Edition 1 of 2026-02-01 → Edition 3 of {AGAIN} Coolant temperature" in said
+    assert "(coolant.red): 90 °C → 88 °C" in said
+    assert _told(thrice(), page) == []
+
+
+def test_a_forged_edition_of_a_change_is_found() -> None:
+    page = _bare(_made(thrice()))
+    right = f"edition 1 of 2026-02-01 to edition 3 of {AGAIN}"
+    line = f"Edition 1 of 2026-02-01 → Edition 3 of {AGAIN}"
+    for found, forged in (
+        (right.replace("edition 3", "edition 2"), line.replace("Edition 3", "Edition 2")),
+        (right.replace("02-01", "02-11"), line.replace("02-01", "02-11")),
+        ("", "Edition 1 → Edition 3"),
+    ):
+        changed = page.replace(line.encode(), forged.encode())
+        assert changed != page
+        assert _told(thrice(), changed) == [(found, right)]
 
 
 def test_cards_that_are_printed_no_more_are_said_to_be() -> None:

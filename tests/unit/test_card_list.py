@@ -6,7 +6,7 @@ import pytest
 
 from placardry.card_list import entry, listing
 from placardry.standing import Issued
-from tests.issued import Files, edited, issue, prepared, start, twice, withdrawn
+from tests.issued import Files, edited, issue, prepared, start, thrice, twice, withdrawn
 
 NEVER, MISTYPED = "2222-2222", "2222-2223"
 
@@ -34,6 +34,14 @@ def test_current_and_superseded_cards_are_listed_with_what_to_do() -> None:
     assert "coolant.red: 90 °C → 89 °C, tightened" in said
     assert f"the card that holds now: {new}" in said
     assert said.endswith("\n\nas of edition 2 of 2026-03-01: 1 current, 1 superseded\n")
+
+
+def test_changes_name_the_editions_that_they_lie_between() -> None:
+    said = " ".join(listed(thrice()).split())
+    assert "superseded limits: by edition 2 of 2026-03-01;" in said
+    assert "from edition 1 to edition 3: coolant.red: 90 °C → 88 °C, tightened" in said
+    assert "superseded limits: by edition 3 of 2026-04-01;" in said
+    assert "from edition 2 to edition 3: coolant.red: 89 °C → 88 °C, tightened" in said
 
 
 def test_withdrawn_cards_say_why() -> None:

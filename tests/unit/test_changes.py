@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from placardry.book import KINDS
+from placardry.book.translations import text_digest
 from placardry.changes import Change, Side, changes
 from placardry.changes.affected import affected
 from placardry.changes.state import from_plain, state_of, to_plain
@@ -206,6 +207,108 @@ def test_a_lost_limit_is_loosened_and_a_new_one_tightened() -> None:
     )
     assert "removed: limit/hot loosened" in said(changes(BEFORE, without))
     assert "added: limit/hot tightened" in said(changes(without, BEFORE))
+
+
+LAND = """\
+procedure: land
+title: Land
+chapter: operation
+when: at the end of a flight
+steps:
+  - do: Look around.
+  - do: Close the throttle.
+  - do: Flare.
+"""
+GERMAN = "  tern-de: {machine: tern, market: eu, language: de}\n"
+
+
+def _german(file: str, *texts: tuple[str, str]) -> str:
+    rows = "".join(
+        f'  steps/{at}/do: {{text: "{text}", of: "{text_digest(of)}"}}\n'
+        for at, (of, text) in enumerate(texts)
+    )
+    return f"translates: procedures/{file}.yaml\ntexts:\n{rows}"
+
+
+def _in_german(**files: str) -> Side:
+    """The specimen in two languages, with procedures and their translations."""
+    where = {name: f"procedures/{name.replace('de_', 'translations/de/')}.yaml" for name in files}
+    path = "procedures/machines.yaml"
+    given = {**SPECIMEN, path: SPECIMEN[path] + GERMAN}
+    given |= {where[name]: text for name, text in files.items()}
+    book, _ = load({path: text.encode() for path, text in given.items()})
+    assert book is not None
+    return Side(book=book, manuals=resolve(book)[0])
+
+
+def test_a_translation_is_of_its_own_file() -> None:
+    """Each procedure has its first step; what one says in German is not what another does."""
+    leave = _german("leave", ("x", "Verlassen Sie das Gerät."))
+    land = _german("land", ("Look around.", "Sehen Sie sich um."))
+    other = land.replace("Sehen Sie sich um", "Sehen Sie sich nicht um")
+    old = _in_german(land=LAND, de_land=land, de_leave=leave)
+    (one,) = changes(old, _in_german(land=LAND, de_land=other, de_leave=leave))
+    assert (one.of, str(one.kind), str(one.direction)) == (
+        "translation/de/land/steps/0/do", "translated", "undecided",
+    )  # fmt: skip
+    assert (one.before, one.after) == ("Sehen Sie sich um.", "Sehen Sie sich nicht um.")
+    assert one.manuals == ("tern-de",)
+
+
+def test_a_step_that_goes_takes_its_own_translation_alone() -> None:
+    texts = [("Look around.", "Sehen Sie sich um."), ("Close the throttle.", "Gas schließen."),
+             ("Flare.", "Abfangen.")]  # fmt: skip
+    old = _in_german(land=LAND, de_land=_german("land", *texts))
+    shorter = LAND.replace("  - do: Look around.\n", "")
+    found = said(changes(old, _in_german(land=shorter, de_land=_german("land", *texts[1:]))))
+    assert found == {
+        "step removed: procedure/land.steps.0 undecided",
+        "removed: translation/de/land/steps/0/do neutral",
+    }
+    swapped = [texts[0], (texts[1][0], texts[2][1]), (texts[2][0], texts[1][1])]
+    found = said(changes(old, _in_german(land=LAND, de_land=_german("land", *swapped))))
+    assert found == {
+        "translated: translation/de/land/steps/1/do undecided",
+        "translated: translation/de/land/steps/2/do undecided",
+    }
+
+
+def test_a_translation_follows_its_original_to_another_file() -> None:
+    land = _german("land", ("Look around.", "Sehen Sie sich um."))
+    moved = _german("down", ("Look around.", "Sehen Sie sich um."))
+    old, new = _in_german(land=LAND, de_land=land), _in_german(down=LAND, de_down=moved)
+    assert said(changes(old, new)) == {"moved: file/procedures/down.yaml neutral"}
+
+
+def test_a_step_changes_on_the_machines_of_its_own_statement() -> None:
+    """One id, two procedures: each machine has its own."""
+    path = "procedures/machines.yaml"
+    tern, heron = (f"  {one}: {{name: {one}, model: {one}, airframe: frame, engine: marl, "
+                   "panel: tern-panel}\n" for one in ("tern", "heron"))  # fmt: skip
+    start, rest = SPECIMEN[path].partition("machines:\n")[::2]
+    own = f"{start}machines:\n{heron}{tern}{rest.partition(chr(10))[2]}"
+    own += f"  heron-eu: {ENTRY.replace('tern', 'heron')}\n"
+    files = {
+        **SPECIMEN,
+        path: own,
+        **{
+            f"procedures/{one}.yaml": LAND.replace("title", f"applies: {{machine: {one}}}\ntitle")
+            for one in ("tern", "heron")
+        },
+    }
+    shorter = files["procedures/tern.yaml"].replace("  - do: Flare.\n", "")
+    (one,) = changes(side(files), side({**files, "procedures/tern.yaml": shorter}))
+    assert (str(one.kind), one.machines, one.manuals) == ("step removed", ("tern",), ("tern-eu",))
+    shared = {path: text for path, text in files.items() if path != "procedures/heron.yaml"}
+    flare = "  - {do: Flare., applies: {machine: heron}}\n"
+    all_ = LAND.replace("  - do: Flare.\n", flare)
+    old, new = (
+        {**shared, "procedures/tern.yaml": text} for text in (all_, all_.replace(flare, ""))
+    )
+    (one,) = changes(side(old), side(new))
+    assert (str(one.kind), one.machines) == ("step removed", ("heron",))
+    (one,) = changes(side(new), side(old))
+    assert (str(one.kind), one.machines) == ("step added", ("heron",))
 
 
 def test_the_same_change_on_several_manuals_is_one() -> None:

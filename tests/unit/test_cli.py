@@ -70,6 +70,23 @@ def test_findings_as_json_have_their_contract(
     )
 
 
+def test_findings_for_a_forge_say_where_the_book_lies_in_its_repository(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    root = tmp_path / "repository"
+    write_tree(root / "books/tern", files(facts="facts:\n  wait: {minimum: 5 s, name: wait}\n"))
+
+    def address() -> tuple[str, str]:
+        assert run("check", "--book", str(root / "books/tern"), "--format", "sarif") == 1
+        (first, *_) = json.loads(capsys.readouterr().out)["runs"][0]["results"]
+        place = first["locations"][0]["physicalLocation"]["artifactLocation"]
+        return place["uriBaseId"], place["uri"]
+
+    assert address() == ("BOOK", "procedures/facts.yaml")
+    subprocess.run(["git", "init", "-q"], cwd=root, check=True)
+    assert address() == ("SRCROOT", "books/tern/procedures/facts.yaml")
+
+
 def test_a_new_book_is_sound_and_names_its_schemas(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

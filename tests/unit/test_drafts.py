@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 
+import pytest
 from pypdf import PdfReader
 from selectolax.lexbor import LexborHTMLParser
 
-from placardry.editions import current_for, issued_cards
+from placardry import editions
+from placardry.editions import current_edition, current_for, issued_cards
+from placardry.errors import PlacardryError
 from placardry.manual_output import render
 from tests.issued import Files, edited, issue, prepared, start, twice, withdrawn
 
@@ -104,6 +108,40 @@ def test_a_card_that_an_edition_did_not_change_is_the_same_file() -> None:
 def test_a_changed_figure_makes_its_card_a_draft() -> None:
     changed = edited(issue(start()), "red from 90 degC", "red from 89 degC")
     assert _is_draft(_made(changed)[CARD])
+
+
+def _addressed(files: Files, line: bytes = b"site-url: https://example.org/manuals\n") -> Files:
+    path = "procedures/book.yaml"
+    return {**files, path: files[path] + line}
+
+
+def test_the_address_of_the_site_makes_no_draft_of_cards_nor_of_manuals() -> None:
+    """Neither says anything else than it did; only what the square leads to is another place."""
+    made = _made(_addressed(issue(start())))
+    assert not _is_draft(made[CARD])
+    assert not _is_draft(made[MANUAL])
+    assert not any(_banners(made).values())
+    assert made[CARD] != _made(issue(start()))[CARD]
+    with pytest.raises(PlacardryError, match="nothing has changed since edition 1"):
+        issue(_addressed(issue(start())), "2026-03-01", "Another address.")
+
+
+def test_entries_that_hold_the_address_too_still_stand(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As earlier releases wrote them; with another address they cannot be told from drafts."""
+    own = editions._read
+    with monkeypatch.context() as earlier:
+        earlier.setattr(
+            editions, "_read", lambda said, on: replace(own(said, on), site_url=said.site_url)
+        )
+        old = issue(_addressed(start()))
+    found = prepared(old)
+    assert found.book is not None
+    assert current_edition(found.book) is not None
+    assert current_for(found.book, found.manuals[0]) is not None
+    path = "procedures/book.yaml"
+    moved = prepared({**old, path: old[path].replace(b"example.org", b"example.net")})
+    assert moved.book is not None
+    assert current_edition(moved.book) is None
 
 
 def test_a_withdrawn_edition_leaves_drafts() -> None:

@@ -56,8 +56,8 @@ def test_a_page_in_the_shape_of_its_record() -> None:
     assert page is not None
     assert list(page) == ["applies", "title", "path", "passages"]
     assert text_at(page, "title") == "First start"
-    assert page.at("title").key[1:] == (4, 3, 4, 14)
-    assert page.at("applies", "engine").key[1:] == (2, 19, 2, 27)
+    assert page.at("title")[1:] == (4, 3, 4, 14)
+    assert page.at("applies", "engine")[1:] == (2, 19, 2, 27)
     prose, heater, hazard, after, quoted = passages(page)
     assert text_at(prose, "markdown").startswith("Warm the engine")
     assert text_at(prose, "markdown").endswith("| 1 | 2 |")
@@ -65,8 +65,8 @@ def test_a_page_in_the_shape_of_its_record() -> None:
         "6", "13", "19", "23"
     ]  # fmt: skip
     assert "applies" not in prose
-    assert heater.at("applies", 0, "option").key[1:] == (12, 22, 12, 28)
-    assert hazard.at("hazard", "hazard").key[1:] == (17, 9, 17, 26)
+    assert heater.at("applies", 0, "option")[1:] == (12, 22, 12, 28)
+    assert hazard.at("hazard", "hazard")[1:] == (17, 9, 17, 26)
     assert "applies" in hazard
     assert text_at(after, "markdown") == "Switch it off."
     assert text_at(quoted, "quotation") == "yes"

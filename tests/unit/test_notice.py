@@ -11,7 +11,7 @@ from placardry.notice import notices
 from placardry.prepared import Prepared
 from placardry.recall import Recall, recall
 from placardry.standing import Issued, Standing
-from tests.issued import Files, edited, issue, prepared, start, twice
+from tests.issued import Files, edited, issue, prepared, start, thrice, twice
 
 
 def _code(book: Prepared, standing: Standing) -> str:
@@ -48,6 +48,19 @@ def test_a_notice_says_what_changed_how_urgent_it_is_and_which_card_holds() -> N
     assert "If you are in doubt, do not fly." in printed
 
 
+def test_a_notice_names_the_editions_between_which_a_figure_changed() -> None:
+    """The card of edition 1 was replaced by edition 2; what it must say now is of edition 3."""
+    book = prepared(thrice())
+    first = _code(prepared(issue(start())), Standing.CURRENT)
+    made, findings = notices(_judged(book, f"0007,tern,{first}"), book)
+    assert findings == ()
+    text = made["notice-0001.md"].decode()
+    assert "This card was replaced by edition 2 of 2026-03-01." in text
+    head, _, row, *_ = text[text.index("| Figure |") :].splitlines()
+    assert head == "| Figure | Edition 1 of 2026-02-01 | Edition 3 of 2026-04-01 | Effect |"
+    assert row == ("| Coolant temperature (coolant.red) | 90&nbsp;°C | 88&nbsp;°C | tighter |")
+
+
 def test_a_loosened_limit_and_mere_words_can_wait() -> None:
     looser = issue(edited(issue(start()), "7500 rpm", "7600 rpm"), "2026-03-01", "Higher.")
     text, _ = _notice(looser)
@@ -64,11 +77,10 @@ def test_a_notice_leads_only_to_the_card_that_holds() -> None:
     book = twice()
     path = "procedures/book.yaml"
     book[path] += b"site-url: https://example.org/manuals\n"
-    held = issue(book, "2026-03-02", "Where to print.")
-    text, _ = _notice(held)
+    text, _ = _notice(book)
     assert "/tern-eu/cards/limits.pdf" in text
-    text, _ = _notice(edited(held, "7500 rpm", "7400 rpm"))
-    assert _code(prepared(held), Standing.CURRENT) in text
+    text, _ = _notice(edited(book, "7500 rpm", "7400 rpm"))
+    assert _code(prepared(book), Standing.CURRENT) in text
     assert "limits.pdf" not in text
 
 

@@ -129,6 +129,54 @@ def test_a_list_is_read_as_spreadsheets_save_it(encoding: str, between: str) -> 
     assert [(one.serial, one.machine) for one in found.aircraft] == [("0001", "tern")]
 
 
+@pytest.mark.parametrize(
+    ("heads", "encoding"),
+    [
+        (("serial", "machine", "cards"), "utf-8"),
+        (("Serien-Nr.", "Gerät", "Karten"), "utf-8-sig"),
+        (("Serien-Nr", "Gerät", "Karten"), "cp1252"),
+        (("Seriennummer", "Gera\u0308t", "Kartencodes"), "utf-8"),  # as macOS takes ä apart
+        (("SERIENNUMMER", "Geraet", "Kartencode"), "mac-roman"),
+        (("Seriennr.", "Maschine", "Karte"), "utf-16"),
+        (("Serial No.", "Machine", "Card codes"), "ascii"),
+    ],
+)
+@pytest.mark.parametrize("told", ["sep=;\r\n", '"sep=;"\r\n', ""])
+def test_heads_may_be_german_below_a_line_that_names_what_parts_them(
+    heads: tuple[str, ...], encoding: str, told: str
+) -> None:
+    """Common practice, no source: spreadsheets take `sep=;`, and show no such row."""
+    old = _codes(_twice())[Standing.SUPERSEDED]
+    rows = (heads, ("0001", "tern", old), ("0002", "gull", old))
+    text = told + "\r\n".join(";".join(row) for row in rows) + "\r\n"
+    found = recall(_twice(), "list.csv", text.encode(encoding))
+    assert [(one.serial, one.machine) for one in found.aircraft] == [("0001", "tern")]
+    line = 4 if told else 3  # as an editor counts them
+    assert [(one.span.line, one.rule.name) for one in found.findings] == [(line, "bad-recall-row")]
+    assert found.findings[0].message == f"line {line} names no machine of the book"
+
+
+def test_a_column_in_two_languages_is_there_twice() -> None:
+    (fault,) = _judged(head="serial,Seriennummer,machine,cards").findings
+    assert fault.message == "the head of the list names two columns `serial`"
+
+
+@pytest.mark.parametrize("name", ["tern", "Tern", "tern-eu", "TERN-EU"])
+def test_a_machine_may_be_called_by_its_manual_or_its_name(name: str) -> None:
+    found = _judged(f"0001,{name},{_codes(_twice())[Standing.SUPERSEDED]}")
+    assert ([one.machine for one in found.aircraft], found.findings) == (["tern"], ())
+
+
+def test_what_may_be_either_of_two_machines_is_neither() -> None:
+    """One machine is named as the manual of the other."""
+    named = HERON.replace(b"name: Heron", b"name: Tern-EU")
+    book = _book({**twice(), "procedures/heron.yaml": named})
+    rows = "0001,heron,x\n0002,tern,x\n0003,tern-eu,x"
+    found = recall(book, "list.csv", f"serial,machine,cards\n{rows}".encode())
+    assert [one.machine for one in found.aircraft] == ["heron", "tern"]
+    assert found.findings[-1].message == "line 4 names no machine of the book"
+
+
 def test_people_in_the_list_are_in_no_output() -> None:
     old = _codes(_twice())[Standing.SUPERSEDED]
     found = _judged(

@@ -99,7 +99,7 @@ def test_a_reference_is_found_in_the_file(source: str, where: tuple[int, ...]) -
     scalar = root.get("a")
     assert isinstance(scalar, Scalar)
     (wanted,) = (each for each in references(scalar.text) if each.part == "y")
-    assert locate(scalar, source, wanted.start, wanted.end).key[1:] == where
+    assert locate(scalar, source, wanted.start, wanted.end)[1:] == where
 
 
 def test_the_second_of_two_equal_references_is_told_from_the_first() -> None:

@@ -15,7 +15,7 @@ from placardry.cli import main
 from placardry.cli.issue import tell
 from placardry.editions import current_edition, current_for, issued_cards
 from placardry.errors import EnvironmentFault, PlacardryError
-from placardry.files import write_new
+from placardry.files import write_new, write_tree
 from placardry.paper import cards
 from placardry.prepared import judge
 from placardry.release import release, withdraw
@@ -238,3 +238,18 @@ def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str
     told = capsys.readouterr().out
     assert "withdrawn     limits: with edition 1 on 2026-05-01" in told
     assert "because: Wrong scale." in told
+
+
+def test_what_could_not_be_built_is_not_issued(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No entry of the ledger can be mended later, and `check` does not lay out cards."""
+    path = "procedures/cards/limits.yaml"
+    small = start()[path].replace(b"A6 landscape", b"label 60x25")
+    write_tree(tmp_path, {**start(), path: small})
+    book = ["--book", str(tmp_path)]
+    assert main(["check", *book]) == 0
+    given = ["--by", "A. Reviewer", "--author", "B. Writer", "--summary", "First issue."]
+    assert main(["release", *book, *given]) == 1
+    assert "[card-overflows]" in capsys.readouterr().err
+    assert not (tmp_path / "procedures/editions").exists()

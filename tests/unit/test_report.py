@@ -145,6 +145,18 @@ def test_sarif_keeps_the_duties_of_the_standard() -> None:
     assert run["results"][1]["relatedLocations"][0]["message"]["text"] == "used on this page"
 
 
+def test_sarif_places_files_by_the_root_of_the_repository() -> None:
+    # SARIF 2.1.0: 3.4.3 uri, 3.4.4 uriBaseId (whose example is SRCROOT), 3.14.14
+    # originalUriBaseIds; a forge knows no other root than that of the repository.
+    (run,) = json.loads(report(FINDINGS, FILES, format="sarif", prefix="a book/tern/"))["runs"]
+    places = [place for one in run["results"]
+              for place in (*one["locations"], *one.get("relatedLocations", ()))]  # fmt: skip
+    found = [one["physicalLocation"]["artifactLocation"] for one in places]
+    assert len(found) > len(FINDINGS)
+    assert all(one["uri"].startswith("a%20book/tern/") for one in found)
+    assert {one["uriBaseId"] for one in found} == set(run["originalUriBaseIds"]) == {"SRCROOT"}
+
+
 def test_markdown_shows_hostile_text_as_text() -> None:
     finding = Finding(ADVICE, Span("x"), "a | <b> [x](y) `c|d` *e*", "n")
     shown = report((finding,), {}, format="markdown")

@@ -124,6 +124,58 @@ def test_the_text_says_it_in_plain_words(raised: Review) -> None:
     )
 
 
+FULL = b"""conditions:
+  full: {short: at full speed, engine-speed: above 6000 rpm}
+limits:
+  hot: {parameter: coolant-temperature, maximum: 85 degC, condition: full}
+"""
+
+
+def test_a_limit_that_holds_in_fewer_places_is_said_with_its_condition() -> None:
+    old = {**files(), "procedures/hot.yaml": FULL}
+    new = {**old, "procedures/hot.yaml": FULL.replace(b"6000", b"7000")}
+    text = " ".join(FORMATS["text"](review_of(read(old), read(new)), Style()).split())
+    assert "85 °C (185 °F) at full speed, condition narrowed, LOOSENED, on Tern" in text
+    assert "OPEN loosened-without-source: `condition/full` loosens `limit/hot`," in text
+
+
+def test_a_removed_step_says_what_was_done_and_where_it_stood() -> None:
+    path, step = "procedures/leave.yaml", b"  - {set: {master: off}, note: Look again.}\n"
+    given = files()
+    old = {**given, path: given[path] + step.replace(b"off", b"on")}
+    text = FORMATS["text"](review_of(read(old), read(given)), Style())
+    flat = " ".join(text.split())
+    assert "steps.1: set master on, note Look again., step removed, UNDECIDED, on Tern" in flat
+    assert "stood: procedures/leave.yaml:7" in flat
+
+
+def test_a_long_text_is_shown_where_it_differs_and_whole_below() -> None:
+    path, begin = "procedures/coolant.yaml", "Reduce power and look at all that you can reach. " * 4
+    given = files()
+
+    def saying(words: str) -> Prepared:
+        said = f"exceeded: {begin}{words}"
+        return read({**given, path: given[path].replace(b"exceeded: Reduce power.", said.encode())})
+
+    found = review_of(saying("Then land."), saying("Then fly on."))
+    text = " ".join(FORMATS["text"](found, Style()).split())
+    assert "that you can reach. Then land. → … " in text
+    assert "that you can reach. Then fly on., UNDECIDED" in text
+    assert f"before: {begin}Then land. after: {begin}Then fly on." in text
+
+
+def test_a_safety_message_is_said_with_its_danger_first() -> None:
+    path = "procedures/leave.yaml"
+    hazard = b"""  - hazard:
+      {signal: danger, hazard: Turning propeller., consequence: It can kill., avoid: Keep clear.}
+"""
+    given = files()
+    found = review_of(read({**given, path: given[path] + hazard}), read(given))
+    text = " ".join(FORMATS["text"](found, Style()).split())
+    said = "signal danger, hazard Turning propeller., consequence It can kill., avoid Keep clear."
+    assert f"{said}, hazard removed, LOOSENED" in text
+
+
 def test_the_most_dangerous_change_stands_first() -> None:
     both = edited(PULLS[0])
     path = PULLS[0]["file"]
@@ -191,6 +243,8 @@ def test_the_page_is_whole_in_itself(raised: Review) -> None:
     assert "@import" not in page
     assert 'name="viewport"' in page
     assert page.count("data:image/png;base64,") >= 3
+    places = [page.index(one) for one in ("Demands that are open", "<h2>Changes", "that are met")]
+    assert places == sorted(places)  # what stops a change is seen first, as in a comment
     for picture in re.findall(r"<img [^>]*>", page):
         assert re.search(r'alt="[^"]+"', picture)
 
@@ -256,6 +310,32 @@ def test_the_command_writes_page_comment_and_pictures(
     assert cli.main([*command, "--out", str(new)]) == 2
     assert cli.main(["review", str(old), str(old), "--book", str(old)]) == 0
     assert "no change of meaning" in capsys.readouterr().out
+
+
+def test_a_review_in_a_file_is_not_printed_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, new = tmp_path / "old", tmp_path / "new"
+    write_tree(old, files())
+    given, path = files(), "procedures/coolant.yaml"
+    write_tree(new, {**given, path: given[path].replace(b"7500 rpm", b"7600 rpm")})
+    command = ["review", str(old), str(new), "--book", str(new)]
+
+    def said(out: str, *more: str) -> tuple[str, str]:
+        assert cli.main([*command, "--out", str(tmp_path / out), *more]) == 1
+        told = capsys.readouterr()
+        written = tmp_path / told.err.removeprefix("wrote ").removesuffix("\n")
+        return told.out, written.read_text("utf-8")
+
+    for more in ((), ("--format", "html")):
+        printed, page = said("page.html", *more)
+        assert (printed, page[:15]) == ("", "<!DOCTYPE html>")
+    printed, page = said("folder", "--format", "html")
+    assert (printed, page[:15]) == ("", "<!DOCTYPE html>")
+    assert said("said.md")[1].startswith(MARKER)
+    assert json.loads(said("said.json")[1])["changes"]
+    assert json.loads(said("marks.json", "--format", "code-quality")[1])[0]["location"]
+    assert said("said.txt")[1].startswith("1 change: 1 loosened")
 
 
 def test_errors_are_told_and_what_can_be_is_shown(

@@ -118,6 +118,24 @@ def test_a_change_of_words_demands_nothing() -> None:
     assert found(replace(LOOSER, direction="neutral", change="reworded", is_figure=False)) == {}
 
 
+def test_what_a_named_condition_loosens_is_demanded_of_it() -> None:
+    """Else a limit could be loosened past the policy, by an edit of where it holds."""
+    full = "condition/full"
+    through = replace(LOOSER, change="condition narrowed", causes=(full,), before={}, after={})
+    after = book(conditions="conditions:\n  full: {short: at full, engine-speed: above 7000 rpm}\n")
+    one = found(through, after=after)
+    assert (
+        f"`{full}` loosens `{SPEED}`, without another source" in one["loosened-without-source"].why
+    )
+    assert f"nobody has approved `{full}`" in one["approval"].why
+    assert not any(demand.met for demand in one.values())
+    assert "source" not in one
+    newer = found(replace(through, has_new_source=True), after=after)
+    assert newer.keys() == {"approval"}
+    tighter = found(replace(through, direction="tightened"), after=after)
+    assert f"`{full}` changes `{SPEED}`, without another source" in tighter["source"].why
+
+
 def test_an_approval_must_be_of_this_content() -> None:
     assert "nobody has approved" in found(TIGHTER)["approval"].why
     stale = (

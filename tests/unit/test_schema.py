@@ -62,3 +62,7 @@ def test_every_file_of_a_new_book_names_a_schema_that_is_there() -> None:
         if path.endswith(".yaml"):
             name = data.decode().splitlines()[0].partition("$schema=schema/")[2]
             assert f"{FOLDER}/{name}" in files
+
+
+def test_a_new_book_keeps_out_of_git_what_is_made_from_it() -> None:
+    assert "/site/" in starter()[".gitignore"].decode().split()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from placardry.audit import verdicts
 from placardry.audit.claims import Claim, plain
@@ -15,6 +16,9 @@ from placardry.codes import is_sound
 from placardry.finding import Span
 from placardry.notation import read_loosely
 from placardry.recognise import ends_in
+
+if TYPE_CHECKING:
+    from selectolax.lexbor import LexborHTMLParser
 
 _MEND = "build the manual again; what was issued is never edited"
 _NUMERAL = re.compile(r"[-\u2212]?[0-9]+(?:[.,][0-9]+)*")
@@ -162,6 +166,10 @@ def card_check(path: str, data: bytes, history: History, manual: str) -> Iterato
         verdict = row.css_first("strong")  # behind it an author may say what they like
         named = marks(verdict.text()) if verdict is not None else []
         yield from _code(span, code, shown, named, history)
+        if row.css_first("ul") is not None:
+            between = row.css_first("p.between")
+            ends = marks(between.text()) if between is not None else []
+            yield from _between(span, code, ends, history)
     around = " ".join(" ".join(one.text() for one in page.css("main > p")).split())
     known = [one.mark for one in history.editions.values()]
     for number, day in _PAIR.findall(around) if known else ():
@@ -169,11 +177,37 @@ def card_check(path: str, data: bytes, history: History, manual: str) -> Iterato
             found, expected = _said((int(number), day)), _said(known[-1])
             message = f"the page names {found}, which there is not"
             yield tell(PAST, Span(path), message, _MEND, "", found, expected)
+    yield from _fresh(path, page, history)
     for card, codes in sorted(history.cards.items()):
         for code in sorted({*codes.values()} - seen if card[0] == (manual or card[0]) else ()):
             message = f"nothing is told of the code `{code}` of the card `{card[1]}`"
             yield tell(PAST, Span(path), message, _MEND, "", "", code)
     yield from verdicts.judged(path, data, page, history)
+
+
+def _fresh(path: str, page: LexborHTMLParser, history: History) -> Iterator[Told]:
+    """The day as of which the page says what it says: that of the latest entry of the ledger."""
+    known = page.css_first("main > p.known")
+    text = known.text() if known is not None else ""
+    days = _DAY.findall(_PAIR.sub("", " ".join(text.split())))
+    if history.day and days != [history.day]:
+        found = ", ".join(days)
+        message = f"the page is as of {found or 'no day'}; an edition was last issued or "
+        message += f"withdrawn on {history.day}"
+        yield tell(PAST, Span(path), message, _MEND, "", found, history.day)
+
+
+def _between(
+    span: Span, code: str, named: list[tuple[int, str]], history: History
+) -> Iterator[Told]:
+    """The editions that the changes of a card lie between: the last that had it, and the latest."""
+    held, latest = history.held_by(code), history.latest
+    stood = [one.mark for one in history.standing if held and one.number in held[1]]
+    right = [max(stood), latest.mark] if stood and latest else []
+    if right and named != right:
+        found, expected = (" to ".join(map(_said, each)) for each in (named, right))
+        message = f"changes of `{code}` lie between {expected}, not {found or 'any named'}"
+        yield tell(PAST, span, message, _MEND, "", found, expected)
 
 
 def _code(

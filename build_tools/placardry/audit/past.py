@@ -117,6 +117,12 @@ class History:
         """The editions that were not withdrawn."""
         return tuple(one for one in self.editions.values() if not one.withdrawn)
 
+    @property
+    def day(self) -> str:
+        """The day on which an edition was last issued or withdrawn; empty if none ever was."""
+        days = (day for one in self.editions.values() for day in (one.dated, one.withdrawn))
+        return max(days, default="")
+
     def code(self, card: Key) -> str:
         """The code of a card in the latest standing edition; empty if it is not in it."""
         return self.cards.get(card, {}).get(self.latest.number, "") if self.latest else ""

@@ -130,8 +130,9 @@ def _in_language(folder: str, register: Register, files: Mapping[str, bytes]) ->
 
 
 def _language(manual: str, known: Mapping[str, Register]) -> str:
-    """The language of a manual, as its own register has it."""
-    return next((one.language for one in known.values() if list(one.entries) == [manual]), "")
+    """The language of a manual, as its own register has it; one of all manuals has none."""
+    own = (one.language for one in known.values() if list(one.entries) == [manual])
+    return next(filter(None, own), "")
 
 
 def _copies(

@@ -103,7 +103,7 @@ def size_of(before: FigureState, after: FigureState) -> tuple[Quantity | None, F
     there = after.exact.unit
     if not before.exact.unit.mixes(there):
         return None, None
-    pairs = zip(before.exact.to(there).values, after.exact.values, strict=True)
+    pairs = zip(before.exact.values_in(there), after.exact.values, strict=True)
     moved = [(new - old, old) for old, new in pairs if old is not None and new is not None]
     if not moved:
         return None, None

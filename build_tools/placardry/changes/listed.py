@@ -28,7 +28,7 @@ def come_and_gone(pairs: list[Pair], records: Records) -> Iterator[Change]:
         kind = ChangeKind.REMOVED if pair.before else ChangeKind.ADDED
         way = Direction.NEUTRAL if pair.kind in SILENT else Direction.UNDECIDED
         one = (pair.before or pair.after)[0]
-        machines, manuals = records.where(pair.kind, pair.id, *_both(pair))
+        machines, manuals = records.where(pair)
         text = text_of(getattr(one, "title", None) or getattr(one, "name", None)) or pair.id
         if (pair.kind, pair.id) not in records.covered:
             yield Change(
@@ -127,7 +127,7 @@ def renamed_and_moved(pairs: list[Pair], records: Records, names: Renames) -> It
         old, new = pair.before[0], pair.after[0]
         spans = (old.places.span, new.places.span)
         if (pair.kind, pair.id) in back:
-            machines, manuals = records.where(pair.kind, pair.id, old, new)
+            machines, manuals = records.where(pair)
             yield Change(
                 kind=ChangeKind.RENAMED,
                 direction=Direction.NEUTRAL,

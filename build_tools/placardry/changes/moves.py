@@ -17,7 +17,7 @@ def moves_of(before: FigureState, after: FigureState) -> Moves | None:
     """
     if not before.exact.unit.mixes(after.exact.unit):
         return None
-    old, new = before.exact.to(after.exact.unit).values, after.exact.values
+    old, new = before.exact.values_in(after.exact.unit), after.exact.values
     if (old[2] is None) != (new[2] is None):
         old, new = _spread(old), _spread(new)  # a point became a span, or a span a point
     below, above = float("-inf"), float("inf")

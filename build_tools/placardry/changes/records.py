@@ -10,7 +10,7 @@ from placardry.book.record import Text
 from placardry.changes.change import Change, ChangeKind
 from placardry.changes.direction import Direction
 from placardry.changes.side import Side
-from placardry.changes.steps import Stepped, stepped
+from placardry.changes.steps import LISTS, Stepped, step_at, stepped
 from placardry.changes.trees import Difference, Path, Renames, differences, text_of, tree
 from placardry.finding import Span
 
@@ -19,7 +19,6 @@ DESCRIBING = frozenset(("name", "short", "title", "label", "about", "issuer", "s
 # What such a record says, or that it is there, binds nobody by itself.
 SILENT = frozenset(("document", "parameter", "market", "quotation", "example", "option"))
 QUIET_KEYS = frozenset(("units", "order", "chapter", "path", "dated", "of", "site-url", "names"))
-LISTS = ("steps", "passages")
 
 
 class Pair(NamedTuple):
@@ -129,7 +128,7 @@ class Records:
             None if record is None or path is None else place(record, path)
             for record, path in zip((one.before, one.after), paths, strict=True)
         )
-        machines, manuals = self.where(pair.kind, pair.id, one.before, one.after)
+        machines, manuals = self.where(pair, one, paths)
         return Change(
             kind=kind,
             direction=way,
@@ -145,11 +144,20 @@ class Records:
         )
 
     def where(
-        self, kind: str, id: str, before: Any, after: Any
+        self, pair: Pair, one: Compared | None = None, paths: Sequence[Path | None] = ((), ())
     ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """The machines and the manuals that hold a record on either side."""
-        ids = {before.id if hasattr(before, "id") else id, id}
-        found = [manual for side in self.sides for one in ids for manual in side.holding(kind, one)]
+        """The machines and manuals that hold a record, a statement or a step of it, on a side."""
+        own = (one.before, one.after) if one else (None, None)
+        found = [
+            manual
+            for side, all_, its, path in zip(
+                self.sides, (pair.before, pair.after), own, paths, strict=True
+            )
+            if all_ and path is not None and (one is None or its is not None)
+            for manual in side.holding(
+                pair.kind, all_[0].id, its if len(all_) > 1 else None, step_at(its, path)
+            )
+        ]
         machines = {manual.machine.id for manual in found}
         return tuple(sorted(machines)), tuple(sorted({manual.id for manual in found}))
 

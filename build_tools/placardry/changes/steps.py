@@ -13,6 +13,11 @@ from placardry.changes.change import ChangeKind
 from placardry.changes.direction import Direction
 from placardry.changes.trees import Path, differences, text_of
 
+LISTS = ("steps", "passages")
+# What is said of an act beside the act itself.
+BESIDE = frozenset(
+    ("note", "expect", "otherwise", "memory", "applies", "for", "times", "to", "record")
+)
 # Source: ANSI Z535.4 for the order of the signal words.
 SIGNALS = ("notice", "caution", "warning", "danger")
 
@@ -58,6 +63,15 @@ def stepped(before: Sequence[Any], after: Sequence[Any], key: str) -> Iterator[S
     for one, other in pairs:
         yield _changed(one, other)
     yield from _moves(gone, come, moved)
+
+
+def step_at(record: Any, path: Path) -> Any:
+    """The step or passage that a path leads to; None where it leads to something else."""
+    if not path or path[0] not in LISTS:
+        return None
+    for key in path:
+        record = record[key] if isinstance(key, int) else getattr(record, key)
+    return record if hasattr(record, "places") else None
 
 
 def _moves(gone: list[_Item], come: list[_Item], moved: Counter[str]) -> Iterator[Stepped]:
@@ -111,8 +125,7 @@ def _is_like(one: _Item, other: _Item) -> bool:
 
 
 def _verb(one: _Item) -> tuple[str, ...]:
-    beside = {"note", "expect", "otherwise", "memory", "applies", "for", "times", "to", "record"}
-    return tuple(sorted(set(one.own) - beside))
+    return tuple(sorted(set(one.own) - BESIDE))
 
 
 def _hazard(one: _Item) -> Any:

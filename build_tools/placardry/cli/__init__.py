@@ -33,7 +33,7 @@ def run() -> NoReturn:
 
 def main(arguments: list[str] | None = None) -> int:
     """Run a command; the exit code."""
-    options = _parser().parse_args(arguments)
+    options = parser().parse_args(arguments)
     command: Callable[[argparse.Namespace], int] = options.command
     try:
         code = command(options)
@@ -64,13 +64,14 @@ def _our_fault(fault: Exception) -> int:
     return 3
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+def parser() -> argparse.ArgumentParser:
+    """The parser of all that can be typed."""
+    whole = argparse.ArgumentParser(
         prog="placardry",
         description="Keep every limit of a machine once; check it, and publish it everywhere.",
     )
-    parser.add_argument("--version", action="version", version=f"placardry {__version__}")
-    known = parser.add_subparsers(metavar="COMMAND", required=True)
+    whole.add_argument("--version", action="version", version=f"placardry {__version__}")
+    known = whole.add_subparsers(metavar="COMMAND", required=True)
 
     def add(name: str, run: Callable[[argparse.Namespace], int], about: str) -> Command:
         command = known.add_parser(name, help=about, description=about)
@@ -156,10 +157,13 @@ def _parser() -> argparse.ArgumentParser:
         "after", nargs="?", metavar="HEAD", help="likewise (the working folder as it is)"
     )
     review.add_argument(
-        "--format", choices=REVIEW_FORMATS, default="text", help="how to say it (text)"
+        "--format", choices=REVIEW_FORMATS, help="how to say it (text, or as --out ends)"
     )
     review.add_argument(
-        "--out", type=Path, metavar="DIR", help="write a page with pictures of the cards there"
+        "--out",
+        type=Path,
+        metavar="PLACE",
+        help="a folder for a page with pictures of the cards, or a file such as review.html",
     )
     review.add_argument(
         "--most", type=count, metavar="N", help="letters at most; the least dangerous go first"
@@ -183,7 +187,7 @@ def _parser() -> argparse.ArgumentParser:
 
     new = add("new", commands.new, "Start a book of your own from a small sound one.")
     new.add_argument("folder", type=Path, metavar="DIR", help="a new folder")
-    return parser
+    return whole
 
 
 def _port(text: str) -> int:

@@ -22,6 +22,7 @@ def _colour(stream: TextIO) -> bool:
 
 def check(options: argparse.Namespace) -> int:
     """Say what is wrong with the book."""
+    from placardry.files import way_to
     from placardry.finding import has_errors
     from placardry.prepared import prepare
     from placardry.report import report
@@ -33,6 +34,7 @@ def check(options: argparse.Namespace) -> int:
         format=options.format,
         colour=_colour(sys.stdout),
         width=_width(),
+        prefix=way_to(options.book) if options.format == "sarif" else None,
     )
     sys.stdout.write(said)
     return 1 if has_errors(prepared.findings) else 0
@@ -56,7 +58,8 @@ def build(options: argparse.Namespace) -> int:
         said = report(findings, prepared.files, colour=_colour(sys.stderr), width=_width())
         sys.stderr.write(said)
     if has_errors(findings):
-        print("placardry: nothing was published; the last good output stands", file=sys.stderr)
+        left = "; the last good output stands" if out.exists() else ""
+        print(f"placardry: nothing was published{left}", file=sys.stderr)
         return 1
     if sys.stdout.isatty():
         count = len(prepared.manuals)
@@ -192,8 +195,15 @@ def review(options: argparse.Namespace) -> int:
     from placardry import review
 
     found = review.review(options.book, options.before, options.after, options.on)
-    if options.out is not None:
-        review.write(found, options.out)
-    style = review.Style(_colour(sys.stdout), _width(), options.most)
-    sys.stdout.write(review.FORMATS[options.format](found, style))
+    out, format = options.out, options.format
+    ending = None if out is None or out.is_dir() else review.ENDINGS.get(out.suffix)
+    if ending is not None:
+        written = review.write_file(found, out, format or ending, options.most)
+    elif out is not None:
+        written = review.write(found, out)
+    if out is not None:
+        print(f"wrote {written}", file=sys.stderr)
+    if ending is None and (out is None or format != "html"):
+        style = review.Style(_colour(sys.stdout), _width(), options.most)
+        sys.stdout.write(review.FORMATS[format or "text"](found, style))
     return found.exit_code

@@ -53,9 +53,25 @@ def release(options: argparse.Namespace) -> int:
             again=options.again,
         )
         _demanded(prepared.book, (path, data), options)
+        if not _fits(prepared):
+            return 1
     write_new(options.book, path, data)
     tell(prepared, options.book / path, json.loads(data))
     return 0
+
+
+def _fits(prepared: Prepared) -> bool:
+    """Whether all cards can be printed; says so where one cannot, for no edition can be mended."""
+    from placardry.finding import has_errors, in_order
+    from placardry.manual_output import unprintable
+    from placardry.report import report
+
+    found = in_order(one for manual in prepared.manuals for one in unprintable(manual))
+    if not has_errors(found):
+        return True
+    sys.stderr.write(report(found, prepared.files, width=_width()))
+    print("placardry: nothing was issued, for it could not be built", file=sys.stderr)
+    return False
 
 
 def _day(book: Book, options: argparse.Namespace) -> date | None:

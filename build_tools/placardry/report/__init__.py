@@ -29,6 +29,7 @@ def report(
     format: str = "text",
     colour: bool = False,
     width: int = 80,
+    prefix: str | None = None,
 ) -> str:
     """The findings in one of `FORMATS`, in canonical order, ended by a line feed.
 
@@ -38,5 +39,6 @@ def report(
         format: a name out of `FORMATS`
         colour: whether text may use the terminal's colours
         width: the terminal's width in columns
+        prefix: the way from the root of the repository to what the findings point into
     """
-    return FORMATS[format](in_order(findings), files, Style(colour, max(width, 40)))
+    return FORMATS[format](in_order(findings), files, Style(colour, max(width, 40), prefix))

@@ -32,7 +32,17 @@ from placardry.review.pictures import pictures
 from placardry.review.sight import seen
 from placardry.review.touched import Touched, touched
 
-__all__ = ["FORMATS", "Review", "Style", "compared", "of_editions", "review", "write"]
+__all__ = [
+    "ENDINGS",
+    "FORMATS",
+    "Review",
+    "Style",
+    "compared",
+    "of_editions",
+    "review",
+    "write",
+    "write_file",
+]
 
 FORMATS: Mapping[str, Callable[[Review, Style], str]] = {
     "text": text.render,
@@ -43,6 +53,8 @@ FORMATS: Mapping[str, Callable[[Review, Style], str]] = {
     "code-quality": machine.as_code_quality,
 }
 PAGE = "review.html"
+ENDINGS = {".html": "html", ".md": "markdown", ".json": "json", ".txt": "text"}
+"""The forms of a review in a single file, by the end of its name."""
 Touching = Callable[[Prepared, Prepared, set[str]], Touched]
 
 
@@ -118,8 +130,18 @@ def _told(old: Book, new: Book, found: Iterable[changes.Change]) -> list[changes
     return [one for one in found if not is_pretended(one)]
 
 
-def write(found: Review, out: Path) -> None:
-    """Write the page, the comment, the data and the pictures of the cards into a folder.
+def write_file(found: Review, out: Path, format: str, most: int | None = None) -> Path:
+    """Write a review in one of `FORMATS` into a file, which is given back.
+
+    Raises:
+        EnvironmentFault: the disk refuses.
+    """
+    write_tree(out.parent, {out.name: FORMATS[format](found, Style(most=most)).encode()})
+    return out
+
+
+def write(found: Review, out: Path) -> Path:
+    """Write page, comment, data and pictures of the cards into a folder; the page is given back.
 
     Raises:
         EnvironmentFault: something else lives in the folder.
@@ -132,6 +154,7 @@ def write(found: Review, out: Path) -> None:
     files["review.md"] = markdown.render(found, Style()).encode()
     files["review.json"] = machine.as_json(found, Style()).encode()
     write_tree(out, files)
+    return out / PAGE
 
 
 def _unsound(sides: History) -> list[Demand]:

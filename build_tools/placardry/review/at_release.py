@@ -13,7 +13,7 @@ from pathlib import Path
 
 from placardry.book import Book
 from placardry.book.policy import policy_of
-from placardry.editions import book_digest, latest_edition
+from placardry.editions import latest_edition, says
 from placardry.errors import PlacardryError
 from placardry.files import git
 from placardry.ledger import read
@@ -63,7 +63,7 @@ def _since(
             return None
         sides = history(root, commit, None, on)
         old = sides.before.prepared.book
-        if old is None or book_digest(old, dated) != digest:
+        if old is None or not says(digest, old, dated):
             return None
         sides = replace(sides, authors=(*sides.authors, *authors))
         return compared(sides, lambda *_: Touched()).demands

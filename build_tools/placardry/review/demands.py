@@ -46,12 +46,13 @@ class Case:
     def of(self, kinds: Iterable[str]) -> dict[str, list[Seen]]:
         """The changes that matter for safety, of records of these kinds, by record.
 
-        What comes through another record is demanded of that one.
+        What comes through another record, such as a named condition, is demanded of that one.
         """
         found: dict[str, list[Seen]] = {}
         for one in self.changes:
-            if one.kind in kinds and one.direction != "neutral" and not one.causes:
-                found.setdefault(one.of, []).append(one)
+            if one.kind in kinds and one.direction != "neutral":
+                for of in one.causes or (one.of,):
+                    found.setdefault(of, []).append(one)
         return found
 
 
@@ -70,15 +71,29 @@ def demands(policy: Policy, case: Case) -> tuple[Demand, ...]:
 def _forbidden(policy: Policy, case: Case) -> Iterator[Demand]:
     if "loosened-without-source" in policy.forbid:
         for of, seen in case.of(CITING).items():
-            loosened = [one for one in seen if _is_looser(one)]
-            if loosened and not any(one.has_new_source for one in loosened):
-                cited = loosened[0].sources[1] or "no source"
+            own, through = _parted(of, [one for one in seen if _is_looser(one)])
+            if own and not any(one.has_new_source for one in own):
+                cited = own[0].sources[1] or "no source"
                 why = f"`{of}` is loosened and still cites {cited}; cite what allows it, "
                 yield Demand("loosened-without-source", False, why + "or take it back")
+            if through:
+                why = f"`{of}` loosens {through}, without another source; cite at each what "
+                yield Demand("loosened-without-source", False, why + "allows it, or take it back")
     if "removed-limit" in policy.forbid:
         yield from _removed_limits(case)
     if "removed-hazard" in policy.forbid:
         yield from _removed_hazards(policy, case)
+
+
+def _parted(of: str, seen: Iterable[Seen]) -> tuple[list[Seen], str]:
+    """The changes of a record itself; and what others change through it that cite nothing new."""
+    own, others = [], []
+    for one in seen:
+        if one.of == of:
+            own.append(one)
+        elif not one.has_new_source:
+            others.append(f"`{one.of}`")
+    return own, _listed(others)
 
 
 def _is_looser(one: Seen) -> bool:
@@ -88,7 +103,7 @@ def _is_looser(one: Seen) -> bool:
 def _removed_limits(case: Case) -> Iterator[Demand]:
     for of, seen in case.of(LIMITS).items():
         for one in seen:
-            if one.change != "removed":
+            if one.change != "removed" or one.causes:
                 continue
             met, why = _reason_gone(case, one)
             yield Demand("removed-limit", met, f"`{of}` is removed{why}")
@@ -128,21 +143,23 @@ def _removed_hazards(policy: Policy, case: Case) -> Iterator[Demand]:
 
 
 def _sources(policy: Policy, case: Case) -> Iterator[Demand]:
+    is_told = "loosened-without-source" in policy.forbid  # there, what is loosened
     for of, seen in case.of(policy.source).items():
         changed = [one for one in seen if one.is_figure and one.change != "removed"]
-        if not changed:
-            continue
-        if any(one.has_new_source for one in changed):
-            old, new = changed[0].sources
+        own, _ = _parted(of, changed)
+        if any(one.has_new_source for one in own):
+            old, new = own[0].sources
             why = f"`{of}` cites {new}" + (f", and cited {old}" if old and old != new else "")
             yield Demand("source", True, why)
-        elif "loosened-without-source" not in policy.forbid or not any(
-            _is_looser(one) for one in changed
-        ):
+        elif own and not (is_told and any(_is_looser(one) for one in own)):
             why = f"`{of}` has another figure and cites what it cited"
-            if all(one.change == "added" for one in changed):
+            if all(one.change == "added" for one in own):
                 why = f"`{of}` is new and cites nothing"
             yield Demand("source", False, f"{why}; cite the place or the edition that says so")
+        _, through = _parted(of, [one for one in changed if not (is_told and _is_looser(one))])
+        if through:
+            why = f"`{of}` changes {through}, without another source; cite at each what says so"
+            yield Demand("source", False, why)
 
 
 def _approvals(policy: Policy, case: Case) -> Iterator[Demand]:

@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from placardry.errors import EnvironmentFault, NoBookError
-from placardry.files import BOOK_FILE, git, read_folder, read_revision, require_book
+from placardry.files import BOOK_FILE, git, read_folder, read_revision, require_book, way_to
 from placardry.prepared import Prepared, judge
 
 WORKING = "the working folder"
@@ -68,8 +68,7 @@ def history(root: Path, before: str, after: str | None, on: date | None = None) 
     second = _read(after or WORKING, new or root, on, commit, first.prepared)
     has_log = bool(old_commit and new_commit)
     authors = _authors(root, old_commit, new_commit, is_working=after is None) if has_log else ()
-    prefix = git(root, "rev-parse", "--show-prefix").decode(errors="replace").strip()
-    return History(first, second, authors, prefix)
+    return History(first, second, authors, way_to(root) or "")
 
 
 def _read(

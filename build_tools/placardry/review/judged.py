@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import takewhile
 from textwrap import shorten
 
-from placardry.finding import Severity
+from placardry.finding import Severity, Span
 from placardry.review.demands import Demand
 from placardry.review.history import History
 from placardry.review.seen import DIRECTIONS, Seen
 from placardry.review.touched import Touched
 
-MOST_WORDS = 120  # letters of a text in a headline; JSON has all of it
+MOST_WORDS = 120  # letters of a text in a headline; below it stands all of it
 
 
 @dataclass(frozen=True)
@@ -77,9 +78,13 @@ def counted(review: Review) -> str:
 
 def headline(seen: Seen) -> str:
     """A change on one line: what, from, to, by how much, which way, on which machines."""
-    parts = [f"{seen.what}: {values(seen)}"]
-    if seen.condition:
-        parts[0] += f" {seen.condition}"
+    before, after = in_units(seen.before, seen.after), in_units(seen.after, seen.before)
+    has_moved = bool(before and after and before != after)
+    values = f"{before} → {after}" if has_moved else after or before
+    said = " ".join(filter(None, (values, seen.condition)))
+    parts = [f"{seen.what}: {said}" if said else seen.what]
+    if not has_moved:
+        parts.append(seen.change)
     if seen.size:
         by = next(iter(seen.size.values()))
         parts.append(by + (f" ({seen.share})" if seen.share else ""))
@@ -89,22 +94,21 @@ def headline(seen: Seen) -> str:
     return ", ".join(parts)
 
 
-def values(seen: Seen) -> str:
-    """Before and after, each in all units: `88 °C (190 °F) → 90 °C (194 °F)`."""
-    before, after = in_units(seen.before), in_units(seen.after)
-    if before and after and before != after:
-        return f"{before} → {after}"
-    return ", ".join(one for one in (after or before, seen.change) if one)
-
-
-def in_units(shown: Mapping[str, str]) -> str:
-    """A figure in the first unit, and the others in brackets; the beginning of a long text."""
-    found = [_short(one) for one in dict.fromkeys(shown.values())]
+def in_units(shown: Mapping[str, str], other: Mapping[str, str]) -> str:
+    """A figure in the first unit, and the others in brackets; of a long text where it differs."""
+    each = (_excerpt(text, other.get(unit, "")) for unit, text in shown.items())
+    found = list(dict.fromkeys(each))
     return found[0] + (f" ({', '.join(found[1:])})" if found[1:] else "") if found else ""
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= MOST_WORDS else shorten(text, MOST_WORDS, placeholder=" …")
+def _excerpt(text: str, other: str) -> str:
+    """A text; of a long one, so much as to see where it leaves the other."""
+    if len(text) <= MOST_WORDS:
+        return text
+    pairs = zip(text, other, strict=False)
+    shared = sum(1 for _ in takewhile(lambda both: both[0] == both[1], pairs))
+    start = text.rfind(" ", 0, shared - MOST_WORDS // 3) + 1 if shared > MOST_WORDS // 2 else 0
+    return ("… " if start else "") + shorten(text[start:], MOST_WORDS, placeholder=" …")
 
 
 def listed(names: tuple[str, ...], most: int = 6) -> str:
@@ -121,7 +125,8 @@ def details(seen: Seen) -> list[tuple[str, str]]:
         cited = f"{old or 'nothing'} → {new or 'nothing'}"
     elif old and not seen.has_new_source:
         cited += ", as before"
-    found: list[tuple[str, str]] = []
+    words = (("before", seen.before.get("", "")), ("after", seen.after.get("", "")))
+    found = [one for one in words if len(one[1]) > MOST_WORDS]
     if len(seen.size) > 1:
         found.append(("by", ", ".join(seen.size.values())))
     if seen.is_figure:
@@ -131,6 +136,11 @@ def details(seen: Seen) -> list[tuple[str, str]]:
         ("read", seen.approval if seen.direction != "neutral" else ""),
         ("cards", listed(seen.cards, 4)),
         ("pages", listed(seen.pages, 4)),
-        ("place", f"{seen.place.path}:{seen.place.line}" if seen.place else ""),
+        ("place", _line(seen.place) if seen.place else ""),
+        ("stood", _line(seen.old_place) if seen.old_place and not seen.place else ""),
     ]
     return [(word, text) for word, text in found if text]
+
+
+def _line(place: Span) -> str:
+    return f"{place.path}:{place.line}"

@@ -9,6 +9,7 @@ from typing import Any
 from placardry.book import Book
 from placardry.changes import Change, ChangeKind
 from placardry.changes.state import FigureState
+from placardry.changes.steps import BESIDE
 from placardry.review.demands import approval_of
 from placardry.review.seen import Seen
 from placardry.review.size import share, shown, size
@@ -78,7 +79,10 @@ def _anchor(change: Change) -> str | None:
 
 
 def _words(text: object) -> dict[str, str]:
-    """Words as people read them; what has keys comes as JSON, and is told as `key value`."""
+    """Words as people read them; what has keys comes as JSON, and is told as `key value`.
+
+    Of a step what is done comes first, then what is said of it; of a safety message the danger.
+    """
     if not text:
         return {}
     try:
@@ -88,9 +92,13 @@ def _words(text: object) -> dict[str, str]:
     return {"": told}
 
 
+_AS_SAID = {"hazard": 1, "consequence": 2, "avoid": 3}  # behind the signal word
+
+
 def _told(value: Any) -> str:
     if isinstance(value, dict):
-        return ", ".join(f"{key} {_told(below)}" for key, below in value.items())
+        keys = sorted(value, key=lambda key: (key in BESIDE, _AS_SAID.get(key, 0)))
+        return ", ".join(f"{key} {_told(value[key])}" for key in keys)
     if isinstance(value, list):
         return ", ".join(map(_told, value))
     return str(value)

@@ -75,7 +75,7 @@ def _moves(
     """By how much each end moved, and from where, in the unit of the later figure."""
     if before is None or after is None or not before.exact.unit.mixes(after.exact.unit):
         return {}
-    old, new = before.exact.to(after.exact.unit).values, after.exact.values
+    old, new = before.exact.values_in(after.exact.unit), after.exact.values
     return {
         end: (now - was, was)
         for end, was, now in zip(ENDS, old, new, strict=True)
