@@ -33,7 +33,7 @@ def register(speaker: Speaker, used_in: Mapping[str, Iterable[str]]) -> list[Ent
 
     Args:
         speaker: the manual
-        used_in: the files of the manual that print each figure, by the figure's anchor
+        used_in: the files of the manual's folder that print each figure, by the figure's anchor
     """
     return [
         entry(speaker, figure, sorted(used_in.get(figure.anchor, ())))
@@ -102,7 +102,7 @@ def published(shown: Shown) -> dict[str, str]:
 
 def _margin(one: Exact, shown: Shown) -> str | dict[str, str]:
     """What rounding gave away, at each end, in the unit shown."""
-    there = one.to(shown.unit).values
+    there = one.values_in(shown.unit)
     here = (shown.low, shown.high, shown.value)
     given: list[Fraction | None] = [
         None if a is None or b is None else abs(a - b) for a, b in zip(there, here, strict=True)

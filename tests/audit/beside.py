@@ -21,6 +21,9 @@ def beside(made: Edit, files: Files) -> Files:
     search index says of the pages concerned; at the top also those of every manual.
     """
     folder = posixpath.dirname(made.path).partition("/")[0]
+    if made.what == "taken out":  # what is not there is seen by all that lies beside it
+        own = {path: data for path, data in files.items() if path.startswith(f"{folder}/")}
+        return {**own, made.path: made.data}
     kept = {path: data for path, data in files.items() if _speaks(path, folder, made.path)}
     if made.path.endswith(".pdf"):
         marks = [f"#{anchor}".encode() for anchor in made.anchors]

@@ -22,7 +22,8 @@ class Edit:
     """One edit of a file, and what has to be said of it.
 
     Attributes:
-        what: a digit, a unit, a sign, a condition, a source, an edition, a word before a figure
+        what: a digit, a unit, a sign, a condition, a source, an edition, a word before a figure,
+            or what was taken out
         data: the whole new file
         anchors: the identities of which the finding may name one; empty where no figure is meant
         found, expected: what the finding must hold: what stands there now, and what stood there
@@ -85,6 +86,8 @@ def edit(rng: random.Random, path: str, spot: Spot, entries: Entries) -> Edit | 
         other = rng.choice(others)
         shown = next(iter(entries[other]["shown"].values()))
         return _edit(path, spot, "source", other, frozenset({other}), spot.text, shown)
+    if spot.kind == "taken out":
+        return _edit(path, spot, "taken out", "", None, "", spot.text)
     if spot.kind == "condition":
         told = {condition_of(entries, one) for one in entries} - {"", spot.text}
         other = rng.choice(sorted(one for one in told if spot.text not in one))

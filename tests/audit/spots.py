@@ -13,12 +13,18 @@ from typing import Any
 from placardry.recognise import quantities
 from tests.audit.edits import BOUNDS, Entries, Spot, anchors_of, condition_of
 from tests.audit.pdf_spots import pdf_spots
+from tests.audit.removals import taken_out
 
 NO_ANCHOR: frozenset[str] = frozenset()
 
 
 def spots(path: str, data: bytes, entries: Entries) -> list[Spot]:
-    """All that can be edited in a file, by the end of its name."""
+    """All that can be edited in a file, or taken out of it."""
+    return [*_edited(path, data, entries), *taken_out(path, data, entries)]
+
+
+def _edited(path: str, data: bytes, entries: Entries) -> list[Spot]:
+    """All that can be edited, by the end of the file's name."""
     name, end = path.rpartition("/")[2], path.rpartition(".")[2]
     readers: Mapping[str, Callable[[], Iterator[Spot]]] = {
         "register.json": lambda: _json_spots(data),
@@ -52,7 +58,9 @@ def _put(whole: str, start: int, end: int) -> Callable[[str], bytes]:
 
 
 _DATED = re.compile(r'"edition": \{\s*"number": (?P<text>\d+)')
-_FOOT = re.compile(r"(?:Edition|edition|Ausgabe|up to|bis) (?P<text>\d+ (?:of|vom) [\d-]+)")
+_NAMED = r"(?:Edition|edition|Ausgabe|up to|bis)"
+_NUMBER = re.compile(rf"{_NAMED} (?P<text>\d+)(?= (?:of|vom) )")
+_DAY = re.compile(rf"(?:{_NAMED} \d+ (?:of|vom)|As of|Stand) (?:<span[^>]*>)?(?P<text>[\d-]+)")
 _LINK = re.compile(
     r'<a\b[^>]*href="[^"#?]*register\.html#(?P<anchor>[^"]+)"[^>]*>(?P<text>[^<]*\d[^<]*)</a>'
     r"(?P<after>[^<]*)"
@@ -99,7 +107,8 @@ def _page_spots(data: bytes, entries: Entries) -> Iterator[Spot]:
             anchor = frozenset({found["anchor"]})
             said = html.unescape(found[name])
             yield Spot("source", anchor, said, _put(page, *found.span(name)))
-    yield from _text_of(data, _FOOT, "edition")
+    yield from _text_of(data, _NUMBER, "edition")
+    yield from _text_of(data, _DAY, "edition")
 
 
 def _cited_spots(data: bytes) -> Iterator[Spot]:

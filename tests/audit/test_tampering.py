@@ -11,7 +11,7 @@ import pytest
 
 from placardry import audit
 from placardry.audit.listing import listed
-from placardry.audit.told import Told
+from placardry.audit.told import ABSENT, MISSING, SEARCH, Told
 from tests.audit.beside import beside
 from tests.audit.conftest import entries_of
 from tests.audit.edits import Edit, Entries, Spot, edit
@@ -77,10 +77,11 @@ class Draw:
 
 def findings(made: Edit, files: Files, registers: audit.Registers) -> list[Told]:
     """What the audit says of the edited file when the manifests were made anew."""
-    is_alone = kind_of(made.path) in ("PDF", "drawing") and made.what != "word"
+    is_alone = kind_of(made.path) in ("PDF", "drawing") and made.what not in ("word", "taken out")
     if is_alone:
         return list(audit.audit_file(made.path, made.data, registers).told)
-    return list(audit.audit(remade(beside(made, files))).told)
+    told = audit.audit(remade(beside(made, files))).told
+    return [one for one in told if one.finding.rule is not MISSING]  # as little as it is judged by
 
 
 def fault(made: Edit, told: list[Told]) -> str:
@@ -94,6 +95,8 @@ def fault(made: Edit, told: list[Told]) -> str:
         return f"missed: {made}"
     if any(one.finding.span.path != made.path for one in told):
         return f"another file is blamed: {made}: {said}"
+    if made.what == "taken out":
+        return _fault_of_removal(made, told, said)
     if made.swapped:
         wrong = [one for one in told if not _is_swapped(one, made.swapped)]
         return f"more than the letter is blamed: {made}: {said}" if wrong else ""
@@ -111,11 +114,31 @@ def fault(made: Edit, told: list[Told]) -> str:
     return ""
 
 
+def _fault_of_removal(made: Edit, told: list[Told], said: list[str]) -> str:
+    """What is wrong with what was told of something taken out: one kind, of its figures alone."""
+    rules = {one.finding.rule for one in told}
+    if len(rules) > 1:
+        return f"several kinds are told: {made}: {said}"
+    figures = {one.figure for one in told}
+    # Of a figure that stands elsewhere on the page too the search index tells by its words.
+    if rules != {SEARCH} and not (figures and figures <= made.anchors):
+        return f"other figures are blamed: {made}: {said}"
+    is_whole = rules == {ABSENT} and made.expected.startswith("page ")
+    return (
+        f"not all figures are told: {made}: {said}" if is_whole and figures != made.anchors else ""
+    )
+
+
 def _is_swapped(one: Told, letters: tuple[str, str]) -> bool:
-    """Whether what was found is what was expected, with one letter in the place of another."""
-    found = "".join(one.found.split())
+    """Whether what was found is what was expected, with one letter in the place of another.
+
+    A band is named by the end at which it begins alone: then that number is.
+    """
+    found, numbers = "".join(one.found.split()), re.findall(r"\d+", one.found)
     return any(
-        "".join(said.split()).replace(*letters) == found for said in one.expected.split(" or ")
+        "".join(said.split()).replace(*letters) == found
+        or numbers == re.findall(r"\d+", said.replace(*letters))[:1]
+        for said in one.expected.split(" or ")
     )
 
 

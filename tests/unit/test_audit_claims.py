@@ -99,6 +99,16 @@ def test_another_condition_is_told_once_whole_and_as_the_register_words_it() -> 
     assert [one.found for one in found] == [said[1], "5 s"]
 
 
+@pytest.mark.parametrize("word", ["außer", "nicht"])
+def test_a_condition_is_negated_in_german(word: str) -> None:
+    known = register(row(condition={"text": "in der Einlaufzeit"}))
+    page = f'<html lang="de"><p>Überschreiten Sie {LINK.format("88 °C")} {{}}'
+    page += "in der Einlaufzeit nicht.</p></html>"
+    for said, rules in (("", []), (f"{word} ", ["condition-negated"])):
+        found = audit_file("limits.html", page.format(said).encode(), {"": known}).told
+        assert [one.finding.rule.name for one in found] == rules
+
+
 HISTORY = History(
     "editions.json",
     {1: Issue(1, "2026-03-01", "", ("First issue.",), "a"),
@@ -151,7 +161,8 @@ ROW = (
 NEXT = "<p>It is CMYH-H7RX now.</p>"
 NEW = ROW.format("CMYH-H7RX", "Current: edition", "", "")
 OLD = ROW.format("V4JF-PWJ3", "Not since edition", " Replace it at once.", NEXT)
-CODES = f"<table>{NEW}{OLD}</table>"
+KNOWN = '<p class="known">As of 2026-05-01.</p>'
+CODES = f"<main>{KNOWN}<table>{NEW}{OLD}</table></main>"
 
 
 @pytest.mark.parametrize(
@@ -168,6 +179,7 @@ CODES = f"<table>{NEW}{OLD}</table>"
         ("check.html", CODES, NEXT, ""),
         ("check.html", CODES, '"CMYH-H7RX"', '"CMYH-H7RX" data-urgent'),
         ("check.html", CODES, "<td>Limits", "<td>Fuel"),
+        ("check.html", CODES, "As of 2026-05-01", "As of 2026-05-02"),
     ],
 )
 def test_editions_and_codes_are_as_they_were_issued(

@@ -15,7 +15,7 @@ from placardry.audit.texts_told import as_json, findings, summary
 from placardry.cli import main
 from placardry.cli.audit_texts import history_of, language_of
 from placardry.errors import Malformed
-from placardry.recognise import without_unit
+from placardry.spoken import without_unit
 from tests import issued
 
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from placardry.finding import in_order
 
 if TYPE_CHECKING:
     from placardry.audit.bounds import Bounded
+    from placardry.audit.missing import Held
     from placardry.audit.register import Register
     from placardry.audit.told import Told
 
@@ -31,12 +32,14 @@ class Audited:
         files: how many files were read of each kind: `pages`, `PDFs`, `drawings`, `registers`, …
         quantities: how many figures were read in each kind of file
         bounded: figures with a word before them that says a side
+        held: which figures each file holds
     """
 
     told: tuple[Told, ...] = ()
     files: Mapping[str, int] = field(default_factory=dict)
     quantities: Mapping[str, int] = field(default_factory=dict)
     bounded: tuple[Bounded, ...] = ()
+    held: Mapping[str, Held] = field(default_factory=dict)
 
     def __add__(self, other: Audited) -> Audited:
         return Audited(
@@ -44,6 +47,7 @@ class Audited:
             Counter(self.files) + Counter(other.files),
             Counter(self.quantities) + Counter(other.quantities),
             self.bounded + other.bounded,
+            {**self.held, **other.held},
         )
 
     @property
@@ -82,7 +86,7 @@ def audit(
         pool: processes that share the work; without it one does it all
         folders: the manuals to judge, where the others were judged before; else all
     """
-    from placardry.audit import bounds, due_marks, listing, registers, search, unjudged
+    from placardry.audit import bounds, due_marks, listing, missing, registers, search, unjudged
 
     found = registers.read(files)
     left_out = set() if folders is None else set(found.folders) - set(folders) - {""}
@@ -92,10 +96,18 @@ def audit(
     said = {(one.finding.span.path, one.figure) for one in found.told}
     traced = [one for one in whole.told if (one.finding.span.path, one.figure) not in said]
     unread = {one.finding.span.path for one in found.told if not one.figure}
+    traced = unjudged.with_rows(traced, found.told)
     traced = unjudged.told_once(traced, found.trusted, unread)
     traced += bounds.crossed(whole.bounded)
     counted = whole + Audited((), *registers.counted(mine, found))
-    told = [*listing.listed(files), *found.told, *traced]
+    manuals = [
+        missing.folder_of(one, found.trusted[one], files.keys(), whole.held)
+        for one in found.folders
+        if one in found.trusted and one not in left_out
+    ]
+    known = [*listing.listed(files), *found.told]
+    traced += [one for each in manuals for one in missing.by_register(each, [*known, *traced])]
+    told = [*known, *traced]
     # A page at fault is told of already; that the index differs from it is the same mistake.
     faulty = frozenset(one.finding.span.path for one in (*found.told, *traced))
     for folder in found.folders:
@@ -105,10 +117,13 @@ def audit(
         differing, in_index = search.judged(start, own, unsound)
         told += [*differing, *due_marks.judged(start, own)]
         counted += Audited((), *in_index)
+    told += [one for each in manuals for one in missing.by_copies(each, told)]
     kept = {
         one.finding: one for one in told if one.finding.span.path.partition("/")[0] not in left_out
     }
-    return replace(counted, told=tuple(kept[finding] for finding in in_order(kept)), bounded=())
+    return Audited(
+        tuple(kept[finding] for finding in in_order(kept)), counted.files, counted.quantities
+    )
 
 
 _TRACED = frozenset(KINDS)

@@ -19,8 +19,7 @@ def judged(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> Iterator
     """A word before a figure that contradicts its kind in the register."""
     language = claim.language.partition("-")[0]
     said = bound_before(claim.before, language)
-    # The time allowed is said with the condition of its limit, which is judged as a whole.
-    if said is None or entry.part == "within" or said[1] not in _wrong(entry, said[0], entries):
+    if said is None or said[1] not in _wrong(entry, said[0], entries):
         return
     word = said[0]
     right = mirrored(word, language)

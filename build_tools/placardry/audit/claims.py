@@ -79,6 +79,7 @@ class Block:
         line: of a text file; 0 where there is none
         page: of a PDF; 0 where there is none
         language: of these words; empty where it is that of the file
+        is_drawn: whether it belongs to a gauge strip
     """
 
     file: str
@@ -87,6 +88,7 @@ class Block:
     line: int = 0
     page: int = 0
     language: str = ""
+    is_drawn: bool = False
 
     @property
     def text(self) -> str:

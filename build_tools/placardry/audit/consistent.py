@@ -122,6 +122,8 @@ def _trusted(entry: Entry, agreed: Mapping[str, str], language: str) -> Entry:
         entry = replace(entry, written=agreed["written"])
     if "published" in agreed:
         entry = replace(entry, published=ends_of(json.loads(agreed["published"])))
+    if "used_in" in agreed:
+        entry = replace(entry, used_in=tuple(agreed["used_in"].split()))
     shown = agreed.get("shown", "").split("; ")
     if "shown" in agreed and len(shown) == len(entry.shown):
         entry = replace(entry, shown=dict(zip(entry.shown, shown, strict=True)))

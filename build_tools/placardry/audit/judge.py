@@ -110,8 +110,9 @@ def _stands(other: str, behind: str, entry: Entry) -> bool:
 
 def _negation(claim: Claim, condition: str, group: str) -> str:
     """The word that negates a condition where it stands next to the figure; empty if none does."""
-    said, words = plain(group), plain(condition)
-    figure = max(said.find(plain(claim.text)), 0)
+    # Not `plain`, which makes `ss` of `ß` and so moves what stands behind it.
+    said, words, printed = (" ".join(one.split()).lower() for one in (group, condition, claim.text))
+    figure = max(said.find(printed), 0)
     at = said.find(words, figure)
     at = said.rfind(words) if at < 0 else at
     return negation_before(group[:at], claim.language.partition("-")[0])

@@ -92,7 +92,7 @@ class _Reader:
             said = attributes.get(name)
             if said and _DIGIT.search(said):
                 piece = Piece(_WHITE.sub(" ", said), target, self._why)
-                yield Block(self.path, (piece,), language=self.languages[-1])
+                yield Block(self.path, (piece,), "", 0, 0, self.languages[-1], self._is_drawn)
 
     def _children(self, node: LexborNode, target: str) -> Iterator[Block]:
         child = node.child
@@ -111,6 +111,14 @@ class _Reader:
     def _why(self) -> str:
         return self.free[-1] if self.free else ""
 
+    @property
+    def _is_drawn(self) -> bool:
+        """Whether what is read now stands in a gauge strip."""
+        return any(
+            one.tag == "figure" and "gauge" in (one.attributes.get("class") or "").split()
+            for one in self.groups
+        )
+
     def _end(self) -> Iterator[Block]:
         """The block that ends here, if a figure can be in it."""
         pieces, self.pieces = tuple(self.pieces), []
@@ -118,7 +126,7 @@ class _Reader:
             group = ""
             if self.groups:
                 group = _WHITE.sub(" ", self.groups[-1].text(separator=" "))
-            yield Block(self.path, pieces, group, language=self.languages[-1])
+            yield Block(self.path, pieces, group, 0, 0, self.languages[-1], self._is_drawn)
 
 
 def _former_of(attributes: dict[str, str | None]) -> str:

@@ -141,11 +141,14 @@ def _runs(
             yield Run(words, Box(0, 0, 0, 0), 0)
             continue
         box = _sign_box(text, seen[0]).joined(_sign_box(text, seen[-1]))
-        turn = round(2 * pdfium.FPDFText_GetCharAngle(text, seen[0]) / math.pi) % 4
+        turns = 2 * pdfium.FPDFText_GetCharAngle(text, seen[0]) / math.pi
+        turn = round(turns) % 4
         owner = pdfium.FPDFText_GetTextObject(text, seen[0])
         element = marked.get(pdfium.FPDFPageObj_GetMarkedContentID(owner)) if owner else None
         box = _upright(box, turn)
-        areas = [(_upright(area, turn), to) for area, to in links]
+        # What lies aslant, as the mark of a draft across a page, is in no area for all its box.
+        is_aslant = abs(turns - round(turns)) > _SLANT
+        areas = [] if is_aslant else [(_upright(area, turn), to) for area, to in links]
         yield Run(words, box, turn, _target(box, areas), element)
 
 
@@ -198,6 +201,8 @@ def _upright(box: Box, turn: int) -> Box:
     return box
 
 
+# Of a right angle: less is the rounding of the writer.
+_SLANT = 0.02
 # A box of signs reaches from the highest to the lowest that the font has, an area may be narrower.
 _INSET = 0.4
 

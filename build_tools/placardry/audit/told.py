@@ -90,6 +90,36 @@ FOREIGN = _rule(
     Source: common practice, no source.
     """,
 )
+ABSENT = _rule(
+    "figure-missing",
+    """A finished file does not hold a figure that its register says it prints.
+
+    A limit that was taken out of a page, a card or a PDF is as dangerous as a wrong one: nobody
+    looks for what is not there. `used_in` in the register names the files. The printed manual
+    must also mention a figure as often as the pages do, and the sheet as often as its cards.
+
+    Source: common practice, no source.
+    """,
+)
+UNNAMED = _rule(
+    "figure-not-in-used-in",
+    """A finished file holds a figure, and the register does not name it among those that do.
+
+    It was put there after the build, and no correction in the book will reach it.
+
+    Source: common practice, no source.
+    """,
+)
+GAUGE = _rule(
+    "gauge-differs-from-register",
+    """A gauge strip is not drawn as its figures in the register say.
+
+    Each band, red line and numeral stands true to scale, in the colour of its row; an owner looks
+    at the colour before the numeral.
+
+    Source: 14 CFR 25.1549 (what is marked red, green and yellow).
+    """,
+)
 MIXED = _rule(
     "editions-mixed",
     """Files that lie together are of different editions, or of a draft and an edition.
@@ -110,7 +140,7 @@ UNLISTED = _rule(
 )
 MISSING = _rule(
     "file-missing",
-    """The manifest lists a file that is not there.
+    """The manifest lists a file that is not there, or the register names it as one with figures.
 
     Source: common practice, no source.
     """,

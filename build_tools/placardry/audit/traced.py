@@ -8,11 +8,12 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from placardry.audit import KINDS, Audited, bounds, former
+from placardry.audit import KINDS, Audited, bounds, former, gauges, missing
 from placardry.audit.claims import Block, Claim, claims, plain
 from placardry.audit.judge import judge
 from placardry.audit.register import Register
 from placardry.audit.told import (
+    BOUND,
     MALFORMED,
     NEGATED,
     UNCONDITIONED,
@@ -61,21 +62,28 @@ def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited
             told.append(replace(one, finding=replace(one.finding, span=span)))
         if not judged and (said := bounds.bounded(claim, Span(path))):
             bounded.append(said)
-    conditions = {plain(one.condition) for one in register.of(folder).values()}
+    entries = register.of(folder)
+    conditions = {plain(one.condition) for one in entries.values()}
+    if end == "html" and not told:  # drawn by wrong figures it would be wrong all over
+        told += gauges.judged(path, data, entries, language or register.language)
     return Audited(
-        tuple(_once(told, conditions)), counted, {KINDS[end]: seen.total() + held}, tuple(bounded)
+        tuple(_once(told, conditions)),
+        counted,
+        {KINDS[end]: seen.total() + held},
+        tuple(bounded),
+        {path: missing.held(blocks)},
     )
 
 
 def _once(told: Iterable[Told], conditions: Collection[str]) -> Iterator[Told]:
     """What was found, but a condition that is wrong for both units of a figure once.
 
-    Nor is it told that a condition is not there where its own time allowed has another value, or
+    Nor is it told that a condition is not there where its own time allowed is said wrongly, or
     that a figure has no identity which stands in the words of a wrong condition.
     """
     said = set()
     known = list(told)
-    wrong = {one.figure for one in known if one.finding.rule == WRONG}
+    wrong = {one.figure for one in known if one.finding.rule in (WRONG, BOUND)}
     misplaced = [
         (one.finding.span, words)
         for one in known

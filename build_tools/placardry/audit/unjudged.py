@@ -1,4 +1,4 @@
-"""Where no `editions.json` can be read: told of once, and not of all that it would judge."""
+"""What nothing can judge, for want of `editions.json` or of a row: told of once, where it lacks."""
 
 from __future__ import annotations
 
@@ -6,8 +6,28 @@ from collections.abc import Collection, Iterable, Mapping
 
 from placardry.audit.past import NAME, UNJUDGED
 from placardry.audit.register import Register
-from placardry.audit.told import FORMER, MALFORMED, PAST, Told, tell
+from placardry.audit.told import FORMER, MALFORMED, PAST, UNIDENTIFIED, UNKNOWN, Told, tell
 from placardry.finding import Span
+
+
+def with_rows(told: Iterable[Told], of_registers: Iterable[Told]) -> list[Told]:
+    """What was found in files, without what only says that a register there has lost a row."""
+    lost = {
+        (one.finding.span.path.rpartition("/")[0], one.figure)
+        for one in of_registers
+        if one.finding.span.path.endswith("register.json") and one.figure
+    }
+    folders = {folder for folder, _ in lost}
+
+    def is_of_lost(one: Told) -> bool:
+        path, rule = one.finding.span.path, one.finding.rule
+        if rule is UNIDENTIFIED:  # what the page of the register quotes from the book
+            folder, _, name = path.rpartition("/")
+            return name == "register.html" and folder in folders
+        top = path.partition("/")[0]
+        return rule is UNKNOWN and bool({(top, one.figure), ("", one.figure)} & lost)
+
+    return [one for one in told if not is_of_lost(one)]
 
 
 def told_once(
