@@ -20,6 +20,7 @@
     faults.delete(name);
     if (!input || input.disabled) return null;
     const isDate = input.dataset.kind === "date";
+    if (isDate && latest !== null) input.max = due.isoOf(latest); // for who picks a day
     const text = input.value.trim();
     if (!text && !input.validity.badInput) return null;
     const value = isDate ? due.dayOf(text) : due.hoursOf(text);
@@ -32,8 +33,11 @@
   };
   const readNow = () => {
     const [hours, on] = [read("hours"), read("date")];
-    return { hours, on, newHours: read("new-hours", hours) ?? [0n, 1n], newOn: read("new-date", on) };
+    return { hours, on, newHours: read("new-hours", hours) ?? [0n, 1n],
+      newOn: read("new-date", latestDay(on)) };
   };
+  // Nothing was done after today, which the device knows where no one says it.
+  const latestDay = (on) => on ?? due.dayOf(device);
   const readWork = (task, now) => {
     const { id } = task;
     const never = isTicked(`never:${id}`);
@@ -42,8 +46,8 @@
       if (input) input.disabled = never;
     }
     const done = {
-      hours: read(`hours:${id}`, now.hours), on: read(`date:${id}`, now.on),
-      due: read(`hours-due:${id}`), dueOn: read(`date-due:${id}`),
+      hours: read(`hours:${id}`, now.hours), on: read(`date:${id}`, latestDay(now.on)),
+      due: read(`hours-due:${id}`, now.hours), dueOn: read(`date-due:${id}`, latestDay(now.on)),
     };
     // What was overrun cannot be taken off where it cannot be read.
     if (faults.has(`hours-due:${id}`)) done.hours = null;
@@ -65,6 +69,8 @@
       const fault = settled.has(input.name) ? faults.get(input.name) : undefined;
       input.setAttribute("aria-invalid", String(Boolean(fault)));
       setText(find(`${input.name}-fault`), fault ? said(`bad-${fault}`) : "");
+      const folded = input.closest("details");
+      if (fault && folded) folded.open = true; // what is wrong is seen
     }
   };
   const judgeAll = (now) => tasks.map((task) => {

@@ -1,6 +1,6 @@
-// On a narrow screen a table without room is read row by row, each cell below the heading of its
-// column; so is every one of more than three columns. The roles keep it a table for a screen
-// reader, which loses that with the layout of one.
+// A table without room is read row by row, each cell below the heading of its column; so is every
+// one of more than three columns on a narrow screen. The roles keep it a table for a screen reader,
+// which loses that with the layout of one.
 "use strict";
 (() => {
   const EMPTY = "–"; // what an empty cell holds
@@ -28,8 +28,7 @@
       // The theme puts a table that scrolls into a wrapper later; until then it scrolls itself.
       const room = table.closest(".md-typeset").clientWidth;
       const lacksRoom = table.scrollWidth > table.clientWidth || table.offsetWidth > room;
-      const stacked = narrow.matches && (heads.length > 3 || lacksRoom);
-      table.toggleAttribute("data-stacked", stacked);
+      table.toggleAttribute("data-stacked", lacksRoom || (narrow.matches && heads.length > 3));
     });
   }
   const all = () => stacks.forEach((stack) => stack());
