@@ -15,6 +15,7 @@ from placardry.resolve import Manual
 from placardry.standing import Issued, Standing, Verdict
 from placardry.wording.phrases import Speaker
 
+_LONGEST = 20  # letters of what was typed for a code
 _NOW, _LEISURE = "replace it before the next flight", "replace it at leisure"
 
 
@@ -44,7 +45,8 @@ def entry(one: Verdict, width: int, machine: str | None = None) -> Iterator[str]
     is_foreign = machine is not None and one.machine not in (None, machine)
     what = "foreign" if is_foreign else str(one.standing)
     said = [f"a card of {one.machine}; {_NOW}"] if is_foreign else list(_says(one))
-    start = f"  {one.code:<9}  {what:<12}  "
+    code = one.code if len(one.code) <= _LONGEST else f"{one.code[: _LONGEST - 1]}…"
+    start = f"  {code:<9}  {what:<12}  "
     rest = " " * len(start)
     for text in said:
         for line in textwrap.wrap(

@@ -22,7 +22,8 @@ _VALUE = {sign: value for value, sign in enumerate(ALPHABET)}
 # Who types a look-alike that no code holds can only have read the other sign.
 READ_AS = {"B": "8", "G": "6", "U": "V", "Z": "2"}
 _ALIKE = str.maketrans("".join(READ_AS), "".join(READ_AS.values()))
-_LISTED = r"[^\s,;]{4}\s+[^\s,;]{4}(?![^\s,;])|[^\s,;]+"
+_LISTED = r"[^\s,;/]{4}\s+[^\s,;/]{4}(?![^\s,;/])|[^\s,;/]+"
+_ADDRESS = r"\S*/\S*#"  # of the card check, as the QR code on a card has it
 _BETWEEN = r"[\s\-‐‑–—_.#]+"
 
 
@@ -40,13 +41,19 @@ def grouped(signs: str) -> str:
 
 
 def as_typed(text: str) -> str:
-    """A typed code as it is printed: capitals, in groups, whatever stood between them."""
-    return grouped(re.sub(_BETWEEN, "", text).upper().translate(_ALIKE))
+    """A typed code as it is printed: capitals, in groups, whatever stood between them.
+
+    Of an address the code at its end is read. What can be no code stays as it was typed.
+    """
+    own = re.sub(_ADDRESS, "", text)
+    signs = re.sub(_BETWEEN, "", own).upper().translate(_ALIKE)
+    return grouped(signs) if len(signs) == LENGTH and signs.isalnum() else " ".join(text.split())
 
 
 def as_listed(text: str) -> list[str]:
     """The codes in a field of a list, each once, as printed; the groups of one may stand apart."""
-    return list(dict.fromkeys(as_typed(one) for one in re.findall(_LISTED, text)))
+    own = re.sub(_ADDRESS, "", text)
+    return list(dict.fromkeys(as_typed(one) for one in re.findall(_LISTED, own)))
 
 
 def is_sound(text: str) -> bool:

@@ -48,7 +48,16 @@ def test_any_two_characters_that_changed_places_are_found() -> None:
             assert is_sound("".join(chars)) == ("".join(chars) == own)
 
 
-@pytest.mark.parametrize("typed", [CODE, CODE.lower(), CODE.replace("-", ""), f" {CODE} "])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        CODE,
+        CODE.lower(),
+        CODE.replace("-", ""),
+        f" {CODE} ",
+        f"https://a.example/check.html#{CODE}",
+    ],
+)
 def test_a_code_is_read_however_it_is_typed(typed: str) -> None:
     assert as_typed(typed) == CODE
 
@@ -67,6 +76,9 @@ def test_a_sign_that_no_code_holds_is_read_as_its_look_alike() -> None:
         ("8m2r vvfn,22222222; 8M2RVVFN", ["8M2R-VVFN", "2222-2222"]),
         ("8M2R-VVF 2222-2222", ["8M2R-VVF", "2222-2222"]),
         ("8M2R", ["8M2R"]),
+        ("8M2R-VVFN/22222222", ["8M2R-VVFN", "2222-2222"]),
+        ("https://a.example/check.html#8M2R-VVFN", ["8M2R-VVFN"]),
+        ("none, as far as known?", ["none", "as", "far", "known?"]),
     ],
 )
 def test_the_codes_in_a_field_of_a_list(field: str, codes: list[str]) -> None:
