@@ -30,21 +30,48 @@ class Bound(StrEnum):
 _WORDS: Mapping[str, Mapping[Bound, str]] = {
     "en": {
         Bound.LEAST: "at least|no less than|not less than|a minimum of",
-        Bound.MOST: "at most|no more than|not more than|a maximum of",
-        Bound.ABOVE: "at or above|above|over|more than|from",
-        Bound.BELOW: "at or below|below|under|less than",
+        Bound.MOST: "at most|no more than|not more than|a maximum of|not exceed|never exceed",
+        Bound.ABOVE: "at or above|above|over|more than|from|faster than|exceed",
+        Bound.BELOW: "at or below|below|under|less than|less than|slower than|fall below",
     },
     "de": {
         Bound.LEAST: "mindestens|wenigstens|nicht weniger als",
         Bound.MOST: "höchstens|maximal|nicht mehr als",
-        Bound.ABOVE: "über|oberhalb von|mehr als|ab",
-        Bound.BELOW: "unter|unterhalb von|weniger als",
+        Bound.ABOVE: "über|oberhalb von|mehr als|ab|schneller als",
+        Bound.BELOW: "unter|unterhalb von|weniger als|weniger als|langsamer als",
     },
 }
 _NOT: Mapping[str, str] = {
     "en": "not|never|except|unless|without|other than",
     "de": "nicht|nie|niemals|außer|ausgenommen|ohne|anders als",
 }
+
+# What forbids a side, words before: `must never turn faster than`; not `do not start until above`.
+_FORBIDDEN: Mapping[str, str] = {
+    "en": r"never|(?:do|must|may|should|shall|can) ?not|don[’']t|mustn[’']t",
+    "de": r"nie|niemals|nicht|keinesfalls",
+}
+_UNTIL = r"until|till|unless|before|except|if|when|while|bis|bevor|ehe|außer|wenn|falls|solange"
+_FORBIDDEN_BEHIND: Mapping[str, Mapping[Bound, str]] = {
+    "de": {Bound.MOST: r"überschr\w+", Bound.LEAST: r"unterschr\w+"},
+}
+
+
+def bound_around(before: str, after: str, language: str) -> tuple[str, Bound] | None:
+    """As `bound_before`, and of what is forbidden the side that is allowed."""
+    words = _FORBIDDEN.get(language, "")
+    if (found := bound_before(before, language)) and found[1] in _ALLOWED:
+        said = rf"\b(?:{words})\b(?P<between>[^.,;:()!?]*?)(?<!\w){re.escape(found[0])}\W*$"
+        forbidden = words and re.search(said, before, re.IGNORECASE)
+        if forbidden and not re.search(rf"\b(?:{_UNTIL})\b", forbidden["between"], re.IGNORECASE):
+            return " ".join(forbidden[0].split()), _ALLOWED[found[1]]
+    for bound, verbs in _FORBIDDEN_BEHIND.get(language, {}).items():
+        if match := re.match(rf"\W*((?:{words}) (?:zu )?{verbs})", after, re.IGNORECASE):
+            return match[1], bound
+    return found
+
+
+_ALLOWED = {Bound.ABOVE: Bound.MOST, Bound.BELOW: Bound.LEAST}
 
 
 def bound_before(text: str, language: str) -> tuple[str, Bound] | None:

@@ -15,7 +15,7 @@ from functools import lru_cache
 from itertools import islice
 
 from placardry.audit.texts_reading import Running
-from placardry.bound_words import Bound, bound_before
+from placardry.bound_words import Bound, bound_around
 
 _COLOURS = {
     "red": "red redline rot rote roten roter rotes",
@@ -25,9 +25,11 @@ _COLOURS = {
 COLOUR_OF = {word: colour for colour, words in _COLOURS.items() for word in words.split()}
 _LIMITING = re.compile(
     r"\b(?P<maximum>max(?:imum|imal|imale)?|limit|not? (?:more|longer|higher|faster) than|exceed"
-    r"|at (?:the very )?most|up to|höchstens|maximal|nicht (?:über|mehr als|länger als)|bis zu)\b"
+    r"|at (?:the very )?most|up to|höchstens|maximal|nicht (?:über|mehr als|länger als)|bis zu"
+    r"|überschr\w+)\b"
     r"|\b(?P<minimum>min(?:imum)?|at (?:the very )?least|no less than|mindestens)\b"
-    r"|\b(?P<either>above|over|below|under|über|unter)\b"
+    r"|\b(?P<either>above|over|below|under|über|unter|(?:fast|slow)er than"
+    r"|(?:schnell|langsam)er als)\b"
     r"|\b(?P<interval>every|each|alle|jede[nrs]?|service|interval|after|nach|spätestens)\b"
     r"|\b(?P<range>between|from|zwischen|von)\b"
     r"|\b(?P<nominal>torque|tighten|holds|capacity|set|anziehen|angezogen|fasst)\b",
@@ -45,6 +47,7 @@ _TOKEN = re.compile(
     r"|(?P<word>[^\W\d_]+)",
     re.IGNORECASE,
 )
+_LISTING = frozenset({",", "and", "und"})
 _REACH = 40  # tokens to each side; captions may do without full stops
 _NEAR = 70  # letters to each side in which a clause that has no marks may end
 _BOUND = 40  # letters that hold the longest words for a bound
@@ -125,16 +128,24 @@ class Surroundings:
             _kinds(clause),
             bool(_REPORTED.search(clause)),
             next((word for words in ranked for word in words if word in machines), ""),
-            bound_before(text[max(start - _BOUND, 0) : start], self.language),
+            bound_around(
+                text[max(start - _BOUND, 0) : start], text[end : end + _BOUND], self.language
+            ),
             self._before(start),
             " ".join(text[low:high].split()),
         )
 
     def _walk(self, quantity: int, step: int) -> Iterator[_Heard]:
-        """The words to one side, the nearest first, each weighed by what parts it."""
+        """The words to one side, the nearest first, each weighed by what parts it.
+
+        What follows behind a clause mark and before another quantity is said of that one alone.
+        """
         at = self.at[quantity] + step
         weight, apart = (1.0, 0) if step < 0 else (_AFTER, 0)
-        for start, end, kind in islice(self._side(at, step), _REACH):
+        others = self._of_another(at) if step > 0 else range(0)
+        for passed, (start, end, kind) in enumerate(islice(self._side(at, step), _REACH)):
+            if kind == "word" and passed in others:
+                continue
             if kind == "word":
                 weight *= _FADES
                 word = self.running.text[start:end].lower()
@@ -147,6 +158,19 @@ class Surroundings:
                 weight, apart = weight * _SENTENCE, 2
             else:
                 return
+
+    def _of_another(self, first: int) -> range:
+        """Which tokens from one on stand behind a clause mark and lead to another quantity."""
+        mark = None
+        for at, (start, end, kind) in enumerate(islice(self._side(first, 1), _REACH)):
+            if kind == "quantity":
+                return range(at if mark is None else mark, at)
+            if kind in ("sentence", "paragraph"):
+                break
+            said = self.running.text[start:end].lower()
+            if (mark is None and said in _LISTING) or (kind == "clause" and said != ","):
+                mark = at  # the first of a list, or what parts more than that
+        return range(0)
 
     def _before(self, quantity: int) -> int:
         for start, _, kind in islice(self._side(self.at[quantity] - 1, -1), _REACH):

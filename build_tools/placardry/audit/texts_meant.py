@@ -14,9 +14,8 @@ from fractions import Fraction
 from math import log
 
 from placardry.audit.texts_context import Context
-from placardry.audit.texts_naming import Entry, Named, Namer, stems
+from placardry.audit.texts_naming import Entry, Named, Namer, stems, turned
 from placardry.audit.texts_values import LEAN, Reading, Relation, Values
-from placardry.bound_words import Bound
 from placardry.quantity import Quantity
 from placardry.spoken import MIXED
 from placardry.units import RATIO, Unit
@@ -132,17 +131,24 @@ class Figures:
             more += _LEAST * is_mixed
             if score.points + more < _LEAST:
                 continue
-            relation = values.relation(ends)
+            relation, other_side = values.relation(ends), turned(entry, context)
+            if other_side and _defines(entry):
+                continue
             edition = None if relation is Relation.SAME else self._was(entry, unit, ends)
             if relation is Relation.SAME or edition is not None:
                 verdict = Verdict.CURRENT if edition is None else Verdict.STALE
                 vague = entry["type"] == "example" or self._holds_elsewhere(named, heard)
                 more += 0.0 if vague else agrees
-                if turned := _turned(entry, context):
+                if other_side:
                     verdict = Verdict.CONTRADICTS
-                yield Meant(verdict, score.points + more, entry, score.by, edition, turned)
+                yield Meant(verdict, score.points + more, entry, score.by, edition, other_side)
+            elif other_side or self.namer.is_with(named, heard):
+                continue  # of another value and to the other side: nothing speaks for it
             elif _is_statement(named, relation, last) and (
-                score.is_sure or is_mixed or (one_measure and self._is_held(named, heard, context))
+                score.is_sure
+                or is_mixed
+                or (one_measure and self._is_held(named, heard, context))
+                or (values.is_half(ends) and self.namer.is_telling(score.by))
             ):
                 others = self._others(named, unit) if _is_common(score.by) else ()
                 wrong = relation is Relation.OTHER and not context.is_report and not others
@@ -217,24 +223,24 @@ def _is_mix(ends: Sequence[Quantity], context: Context) -> bool:
     return is_lean and any(MIXED.fullmatch(word) for word in context.said)
 
 
-_OPPOSITE = {"maximum": Bound.LEAST, "minimum": Bound.MOST}
-
-
-def _turned(entry: Entry, context: Context) -> str:
-    """The words before the quantity that turn the figure to its other side; empty if none do."""
-    word, bound = context.bound or ("", None)
-    is_bound = entry["type"] != "interval" and entry["kind"] in _OPPOSITE
-    return word if is_bound and bound is _OPPOSITE[entry["kind"]] else ""
+def _defines(entry: Entry) -> bool:
+    """Whether the figure says when a condition holds: `full throttle` is from 8400 rpm on."""
+    return (
+        entry["type"] == "fact"
+        and entry["part"] is not None
+        and entry["part"] == entry["parameter"]
+    )
 
 
 def _is_statement(named: Named, relation: Relation, last: Meant | None) -> bool:
     """Whether a value that a figure has not may be said of it all the same.
 
-    Not of what was said right in the same sentence, nor what is of quite another size; and what is
-    only a part of a figure, such as the delay of an alarm, has no name of its own.
+    Not of what was said right in the same sentence, nor what is of quite another size; what is
+    only a part of a figure, such as the delay of an alarm, has no name of its own; and what defines
+    a condition does not limit what holds in it.
     """
     entry = named.entry
-    is_own = entry["part"] in (None, entry["parameter"]) or entry["type"] == "interval"
+    is_own = entry["part"] is None or entry["type"] == "interval"
     said = last is not None and last.entry is entry and last.verdict is Verdict.CURRENT
     if relation is Relation.FAR or entry["type"] == "example" or said:
         return False

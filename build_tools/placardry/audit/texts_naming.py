@@ -16,6 +16,7 @@ from math import log
 from typing import Any
 
 from placardry.audit.texts_context import Context, words_of
+from placardry.bound_words import Bound
 
 Entry = Mapping[str, Any]
 Said = Mapping[str, float]
@@ -24,12 +25,14 @@ Said = Mapping[str, float]
 _EMPTY = frozenset(
     words_of(
         "the a an of and or at in for with to is are on it its that this by from as be before after"
-        " your you when what see one can most more try"
+        " your you when what see one can most least more try"
         " der die das des dem den ein eine einer einem einen und oder von vom zu zum zur im in am"
         " an bei beim mit für auf aus ist sind vor nach wenn was ihr ihre sie"
+        " höchstens mindestens lang min"
     )
 )
 _ENDINGS = re.compile(r"(?<=[^\W\d_]{3})(?:ings?|ly|ed|ern|em|en|es|er|e|n|s)$")
+_WITHOUT = re.compile(r"\b(?:without|ohne) ([^\W\d_]+)")
 _PARTICIPLE = re.compile(r"ge([^\W\d_]{4,}?)e?t")
 # What work is called by one and by another.
 _WORK = {
@@ -39,7 +42,7 @@ _WORK = {
 }
 _OF_WORK = 0.4  # the weight of such a word: it tells what is done, not what to
 _SAME = {word: work for work, words in _WORK.items() for word in words.split()}
-_SHORT = {"prop": "propeller", "props": "propeller"}  # said for short
+_SHORT = {"prop": "propeller", "props": "propeller", "kopf": "zylinderkopf"}  # said for short
 _COMPOUND = 5  # letters at least that a word shares with a longer one that it is part of
 
 
@@ -63,12 +66,13 @@ def stems(text: str) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A figure with what it is called, as stems."""
+    """A figure with what it is called, as stems; `lacks` is what it is said to be without."""
 
     entry: Entry
     names: tuple[frozenset[str], ...]
     held: frozenset[str]
     colour: str
+    lacks: frozenset[str] = frozenset()
 
     @classmethod
     def of(cls, entry: Entry) -> Named:
@@ -80,9 +84,9 @@ class Named:
         said = (entry.get("name") or entry["id"], *entry.get("also", ()))
         names = {stems(f"{one} {own}".replace("-", " ")) for one in said if one}
         condition = (entry.get("condition") or {}).get("text") or ""
-        return cls(
-            entry, tuple(sorted(names - {frozenset()}, key=sorted)), stems(condition), colour
-        )
+        lacks = stems(" ".join(_WITHOUT.findall(str(said[0]))))
+        names.discard(frozenset())
+        return cls(entry, tuple(sorted(names, key=sorted)), stems(condition), colour, lacks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,14 +124,15 @@ class Namer:
         found: dict[str, float] = {}
         for word, near in context.said.items():
             if word not in _EMPTY:
-                for known, share in self._words(stem(word)):
+                for known, share in self._words(word):
                     found[known] = max(found.get(known, 0.0), near * share)
         return found
 
     def _words(self, said: str) -> tuple[tuple[str, float], ...]:
         """The known words that a said one is, is a part of, or has as a part."""
         if said not in self._known:
-            shares = ((known, _share(known, said)) for known in self.weight)
+            short, is_long = stem(said), len(said) >= _COMPOUND
+            shares = ((known, _share(known, short, is_long)) for known in self.weight)
             self._known[said] = tuple((known, share) for known, share in shares if share)
         return self._known[said]
 
@@ -137,7 +142,7 @@ class Namer:
         return tuple(
             word
             for word in sorted(context.said, key=lambda word: -context.said[word])
-            if word in wanted or wanted & {known for known, _ in self._words(stem(word))}
+            if word in wanted or wanted & {known for known, _ in self._words(word)}
         )
 
     def score(self, figure: Named, heard: Said, context: Context) -> Score:
@@ -166,6 +171,14 @@ class Namer:
         is_sure = share > _HALF and is_near and (is_kind or has_colour or telling)
         return Score(points, is_sure, (context.colour, *by) if has_colour else by)
 
+    def is_with(self, figure: Named, heard: Said) -> bool:
+        """Whether what the figure is without is said, and not that it is."""
+        return bool(figure.lacks & heard.keys()) and not _LACKING & heard.keys()
+
+    def is_telling(self, by: Iterable[str]) -> bool:
+        """Whether one of some words is said of hardly any other figure."""
+        return any(self.weight.get(word, 0.0) > _TELLING for word in by)
+
     def _said(self, name: frozenset[str], heard: Said) -> tuple[list[str], float, float]:
         """The words of a name that are said, how much that says, and which share of it they are."""
         hit = [word for word in name if word in heard]
@@ -184,18 +197,22 @@ class Namer:
 _HELD, _KIND, _COLOUR, _NO_COLOUR, _KIND_ALONE = 0.4, 1.5, 3.0, 0.7, 1.0
 _HALF = 0.5  # of a name must be said, so that it is named
 _NEAR, _FAINT = 0.3, 0.2  # how near a word must be said to name a figure, and to count as said
+_LACKING = stems("without ohne")
 _TELLING = 4.0  # the weight of a word that hardly any other figure has
 _NOT = Score(0.0, False, ())
 
 
-def _share(known: str, said: str) -> float:
+def _share(known: str, said: str, is_long: bool) -> float:
     """How much of a known word is said by another: one may be a part of the other.
 
     The first part of a German compound tells it from others, the last is what many have in common.
+    `is_long`: the word said was long enough before its endings were taken off.
     """
     if known == said:
         return 1.0
     short, long = sorted((known, said), key=len)
+    if is_long and short == said and long.endswith(short):
+        return 0.3
     if len(short) < _COMPOUND:
         return 0.0
     return 0.8 if long.startswith(short) else 0.3 if long.endswith(short) else 0.0
@@ -205,3 +222,13 @@ def _fits(entry: Entry, context: Context) -> bool:
     """Whether the clause speaks of figures of its kind."""
     kind = "interval" if entry["type"] == "interval" else entry["kind"]
     return kind in context.kinds
+
+
+_OPPOSITE = {"maximum": Bound.LEAST, "minimum": Bound.MOST}
+
+
+def turned(entry: Entry, context: Context) -> str:
+    """The words at the quantity that turn the figure to its other side; empty if none do."""
+    word, bound = context.bound or ("", None)
+    is_bound = entry["type"] != "interval" and entry["kind"] in _OPPOSITE
+    return word if is_bound and bound is _OPPOSITE[entry["kind"]] else ""

@@ -43,9 +43,10 @@ class Running:
             return offset - since + 1, offset - since + 1 + len(words)
         text = self.lines[place.line - 1] if place.line <= len(self.lines) else ""
         for end in (len(words), *(gap.start() for gap in reversed(list(_GAP.finditer(words))))):
-            at = text.find(words[:end])
-            if at >= 0:
-                return at + 1, at + 1 + end
+            said = re.compile(rf"(?<!\w)(?<!\d[.,]){re.escape(words[:end])}(?!\w)")
+            # plain text stands there as it was read; of other files the place is sought
+            if found := said.match(text, offset - since) or said.search(text):
+                return found.start() + 1, found.end() + 1
         return 1, 2
 
     def _mark(self, offset: int) -> tuple[int, Place]:

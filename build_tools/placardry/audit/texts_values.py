@@ -105,6 +105,11 @@ class Values:
         near = all(any(_is_near(end.value, value) for value in known) for end in ends)
         return Relation.OTHER if near and (len(ends) == 1 or len(whole) == 2) else Relation.FAR
 
+    def is_half(self, ends: Sequence[Quantity]) -> bool:
+        """Whether of a range that is said one end is that of the figure, and the other is not."""
+        low, high = (self.ends.get(name, frozenset()) for name in ("low", "high"))
+        return len(ends) == 2 and self._has(low, ends[0]) != self._has(high, ends[1])
+
     def _has(self, values: frozenset[Fraction], said: Quantity) -> bool:
         """Whether a value is the one said, or rounds to it in a unit of the speaker's own."""
         step = Fraction(1, 10**said.digits)
