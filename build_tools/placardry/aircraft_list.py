@@ -20,6 +20,7 @@ COLUMNS = ("serial", "machine", "cards")
 # By this line a spreadsheet program is told what parts the fields; common practice, no source.
 _PARTED_BY = re.compile(r'"?sep=([,;\t])"?\1*\r?\n', re.IGNORECASE)
 _MOST_BYTES = 16 * 2**20
+_WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")  # ZIP, and compound files: from memory
 
 BAD_RECALL_ROW = Rule(
     "bad-recall-row",
@@ -51,6 +52,13 @@ def rows_of(
         message = f"the list has {len(data)} bytes"
         findings.append(Finding(BAD_RECALL_ROW, Span(path), message, "split the list"))
         return
+    if data.startswith(_WORKBOOKS):
+        message, mend = (
+            "the list is a workbook",
+            "save it as CSV, and name that file",
+        )
+        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
+        return
     text = _text(data)
     told = _PARTED_BY.match(text)
     text, above = (text[told.end() :], 1) if told else (text, 0)
@@ -64,27 +72,25 @@ def rows_of(
         mend = 'close the `"` there, or remove it'
         findings.append(Finding(BAD_RECALL_ROW, Span(path, line), message, mend))
         return
-    known = {_plain(one): name for name in COLUMNS for one in _heads(name)}
-    head = [known.get(_plain(one), one) for one in whole[0][1]] if whole else []
-    wrong = [one for one in COLUMNS if head.count(one) != 1]
-    if wrong:
-        what = "two columns" if wrong[0] in head else "no column"
-        message = f"the head of the list names {what} `{wrong[0]}`"
-        mend = f"write `{','.join(COLUMNS)}` there, above the aircraft"
-        findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
+    head = _ended(whole[0][1]) if whole else []
+    places = {name: _places(name, head) for name in COLUMNS}
+    wrong = next((name for name, its in places.items() if len(its) != 1), None)
+    if wrong is not None:
+        fault = _unclear(wrong, [head[place].strip() for place in places[wrong]], between)
+        findings.append(Finding(BAD_RECALL_ROW, Span(path), *fault))
         return
     if len(head) > len(COLUMNS):
         # The names of such columns are not repeated: what stands there may be a person's.
         message = f"the list has more columns than {', '.join(COLUMNS)}; the others are not read"
         mend = "remove the other columns from the list"
         findings.append(Finding(PRIVATE_COLUMN, Span(path), message, mend))
-    at = {name: head.index(name) for name in COLUMNS}
+    at = {name: place for name, (place,) in places.items()}
     rows = [(line, row) for line, row in whole[1:] if any(one.strip() for one in row)]
     if not rows:
         message, mend = "the list names no aircraft", "write one in each line below the first"
         findings.append(Finding(BAD_RECALL_ROW, Span(path), message, mend))
     for line, row in rows:
-        if not max(at.values()) < len(row) <= len(head):
+        if not max(at.values()) < len(row) or len(_ended(row)) > len(head):
             message = f"line {line} has {len(row)} fields, the first line {len(head)}"
             mend = "give it as many; codes in one field are parted by spaces"
             findings.append(Finding(BAD_RECALL_ROW, Span(path, line), message, mend))
@@ -92,15 +98,35 @@ def rows_of(
         yield line, {name: " ".join(row[place].split()) for name, place in at.items()}
 
 
-def _heads(column: str) -> list[str]:
-    """What a column may be headed, in any of our languages."""
+def _places(column: str, head: list[str]) -> list[int]:
+    """Where a column may stand: under its own name, else under what else it may be headed."""
+    plain = [_plain(one) for one in head]
     told = (words(language)[f"list.{column}"] for language in LANGUAGES)
-    return [column, *(one for heads in told for one in heads.split(", "))]
+    others = {_plain(one) for heads in told for one in heads.split(", ")}
+    named = [place for place, one in enumerate(plain) if one == column]
+    return named or [place for place, one in enumerate(plain) if one in others]
+
+
+def _ended(row: list[str]) -> list[str]:
+    """A row without the empty fields at its end."""
+    count = max((at for at, one in enumerate(row, 1) if one.strip()), default=0)
+    return row[:count]
+
+
+def _unclear(column: str, heads: list[str], between: str) -> tuple[str, str]:
+    """Message and mend where a column is missing, or may be any of several."""
+    if not heads:
+        message = f"the head of the list names no column `{column}`"
+        line = between.join(COLUMNS) if between != "\t" else ", ".join(COLUMNS)
+        return message, f"write `{column}` above its column; without heads begin with `{line}`"
+    both = " and ".join(f"`{one}`" for one in heads)
+    message = f"the head of the list names {len(heads)} columns that may be `{column}`: {both}"
+    return message, f"write `{column}` above the one to be read, and above no other"
 
 
 def _plain(head: str) -> str:
     """The plain letters of a head: so `Serien-Nr.` is `SERIEN NR`, and `Gerät` in any table."""
-    return re.sub(r"[^a-z]", "", unicodedata.normalize("NFC", head).casefold())
+    return re.sub(r"[^a-z0-9]", "", unicodedata.normalize("NFC", head).casefold())
 
 
 def _text(data: bytes) -> str:

@@ -34,7 +34,9 @@ def says(digest: str | None, of: Book | Manual, on: date) -> bool:
     settings = _read(of.settings, on)
     # Entries that earlier releases of ours wrote are of the address of the site, too.
     addressed = replace(settings, site_url=of.settings.site_url)
-    return any(digest == _digest(of, one) for one in (settings, addressed))
+    return digest == _digest(of, settings) or (
+        addressed != settings and digest == _digest(of, addressed)
+    )
 
 
 def _digest(of: Book | Manual, settings: BookSettings) -> str:

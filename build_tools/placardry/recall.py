@@ -78,7 +78,7 @@ def recall(book: Book, path: str, data: bytes) -> Recall:
         if fault is not None:
             findings.append(Finding(BAD_RECALL_ROW, Span(path, line), *fault))
             continue
-        machine = machines[row["machine"].casefold()]
+        (machine,) = machines.called(row["machine"])
         own = carried.setdefault(row["serial"], _Carried(machine, line))
         for one in map(issued.verdict, as_listed(row["cards"])):
             own.cards[one.code] = one
@@ -103,27 +103,36 @@ class _Carried:
     cards: dict[str, Verdict] = field(default_factory=dict)
 
 
-def _machines(book: Book, issued: Issued) -> dict[str, str]:
-    """The machines that there are or were in an edition, by what a list may call them.
+@dataclass(frozen=True)
+class _Machines:
+    """The ids of machines, and which machines a list may mean by a name in small letters."""
 
-    That is the id of the machine, or what only it has: the id of a manual of it, its name.
-    """
+    ids: frozenset[str]
+    meant: Mapping[str, set[str]]
+
+    def called(self, name: str) -> list[str]:
+        """The machine of this id, else each that has it as its id, its name or a manual's id."""
+        return [name] if name in self.ids else sorted(self.meant.get(name.casefold(), ()))
+
+
+def _machines(book: Book, issued: Issued) -> _Machines:
+    """What there is in the book, or was in an edition."""
     stood = [pair for state in issued.states.values() for pair in state.items()]
     pairs = [(manual, there["machine"]) for manual, there in stood]
     written = book.of(ManualEntry).items()
     pairs += [(manual, one.machine) for manual, entries in written for one in entries]
     records = book.of(Machine).items()
-    ids = {*dict(records), *(machine for _, machine in pairs)}
+    ids = frozenset((*dict(records), *(machine for _, machine in pairs)))
     pairs += [(str(one.name), machine) for machine, named in records for one in named]
+    pairs += [(machine, machine) for machine in ids]
     meant: dict[str, set[str]] = defaultdict(set)
     for name, machine in pairs:
-        meant[name.casefold()].add(machine)
-    called = {name: machines.pop() for name, machines in meant.items() if len(machines) == 1}
-    return called | {machine.casefold(): machine for machine in sorted(ids)}
+        meant[" ".join(name.casefold().split())].add(machine)
+    return _Machines(ids, meant)
 
 
 def _fault(
-    line: int, row: Mapping[str, str], machines: Mapping[str, str], carried: Mapping[str, _Carried]
+    line: int, row: Mapping[str, str], machines: _Machines, carried: Mapping[str, _Carried]
 ) -> Fault | None:
     """Why a row cannot be judged."""
     missing = next((name for name in COLUMNS if not row[name]), None)
@@ -132,11 +141,15 @@ def _fault(
     if any("@" in row[name] for name in COLUMNS):  # not quoted: it is a person's
         message = f"line {line} has an address where its serial, machine or cards should be"
         return message, "put the columns in order"
-    machine = machines.get(row["machine"].casefold())
-    if machine is None:
-        known = sorted({*machines.values()})
+    called = machines.called(row["machine"])
+    if not called:
+        known = sorted(machines.ids)
         hint = did_you_mean(row["machine"], known, f"write one of {', '.join(known)}")
         return f"line {line} names no machine of the book", hint
+    if len(called) > 1:
+        which = " or ".join(f"`{one}`" for one in called)
+        return f"line {line} may name machine {which}", f"write {which} in it"
+    machine = called[0]
     first = carried.get(row["serial"])
     if first is not None and first.machine != machine:
         message = f"lines {first.line} and {line} give serial `{row['serial']}` two machines"

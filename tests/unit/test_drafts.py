@@ -12,10 +12,29 @@ from pypdf import PdfReader
 from selectolax.lexbor import LexborHTMLParser
 
 from placardry import editions
-from placardry.editions import current_edition, current_for, issued_cards
+from placardry.editions import current_edition, current_for, issued_cards, says
 from placardry.errors import PlacardryError
 from placardry.manual_output import render
 from tests.issued import Files, edited, issue, prepared, start, twice, withdrawn
+
+
+@pytest.mark.parametrize(("address", "times"), [("", 1), ("site-url: https://m.example/\n", 2)])
+def test_a_draft_without_an_address_is_reckoned_once(
+    monkeypatch: pytest.MonkeyPatch, address: str, times: int
+) -> None:
+    book, path = start(), "procedures/book.yaml"
+    book[path] += address.encode()
+    (manual,) = prepared(book).manuals
+    asked: list[object] = []
+
+    def digest(one: object) -> str:
+        asked.append(one)
+        return ""
+
+    monkeypatch.setattr(editions, "digest", digest)
+    assert not says("another", manual, manual.settings.dated)
+    assert len(asked) == times
+
 
 CARD, MANUAL = "cards/limits.pdf", "manual.pdf"
 

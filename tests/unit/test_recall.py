@@ -65,6 +65,25 @@ def test_aircraft_with_current_cards_are_not_recalled() -> None:
     assert (found.aircraft, found.findings, found.checked) == ((), (), 1)
 
 
+def test_empty_fields_at_the_end_are_none() -> None:
+    code = _codes(_twice())[Standing.CURRENT]
+    for head, row in (
+        ("serial,machine,cards", f"0001,tern,{code},"),
+        ("serial,machine,cards,,", f"0001,tern,{code}"),
+    ):
+        found = _judged(row, head=head)
+        assert (found.aircraft, found.findings, found.checked) == ((), (), 1)
+    found = _judged(f"0001,tern,{code},,Anna")
+    assert [one.rule.name for one in found.findings] == ["bad-recall-row"]
+    assert found.checked == 0
+
+
+@pytest.mark.parametrize("start", [b"PK\x03\x04", b"\xd0\xcf\x11\xe0"])
+def test_a_workbook_is_no_list(start: bytes) -> None:
+    found = recall(_twice(), "list.xlsx", start + bytes(200))
+    assert [one.message for one in found.findings] == ["the list is a workbook"]
+
+
 def test_unknown_codes_and_bad_rows_are_found_with_their_lines() -> None:
     found = _judged(
         "0001,tern,2222-2223", f"0002,tern,{NEVER}", "0003,tern,", "0004", "0001,tern,x"
@@ -156,9 +175,35 @@ def test_heads_may_be_german_below_a_line_that_names_what_parts_them(
     assert found.findings[0].message == f"line {line} names no machine of the book"
 
 
-def test_a_column_in_two_languages_is_there_twice() -> None:
-    (fault,) = _judged(head="serial,Seriennummer,machine,cards").findings
-    assert fault.message == "the head of the list names two columns `serial`"
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ("serial,Serial No,machine,cards", "0001,17,tern,{}"),
+        ("serial,machine,cards,codes", "0001,tern,{},old ones"),
+        ("Serial;Machine;Card 1;Cards", "0001;tern;in the pocket;{}"),
+        ("Werk-Nr;Gerät;machine;Karten", "0001;a kite;tern;{}"),
+    ],
+)
+def test_the_plain_name_of_a_column_goes_before_what_may_mean_it(head: str, row: str) -> None:
+    found = _judged(row.format(_codes(_twice())[Standing.SUPERSEDED]), head=head)
+    assert [one.rule.name for one in found.findings] == ["private-column"]
+    assert [(one.serial, one.machine) for one in found.aircraft] == [("0001", "tern")]
+
+
+@pytest.mark.parametrize(
+    ("head", "column", "both"),
+    [
+        ("Werk-Nr;Gerät;Maschine;Karten", "machine", "`Gerät` and `Maschine`"),
+        ("Seriennummer,Serial No.,machine,cards", "serial", "`Seriennummer` and `Serial No.`"),
+        ("serial,machine,cards,Cards", "cards", "`cards` and `Cards`"),
+    ],
+)
+def test_two_columns_that_may_be_the_same_are_both_named(head: str, column: str, both: str) -> None:
+    (fault,) = _judged(head=head).findings
+    said = f"the head of the list names 2 columns that may be `{column}`: {both}"
+    assert (fault.message, fault.mend) == (
+        said, f"write `{column}` above the one to be read, and above no other",
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("name", ["tern", "Tern", "tern-eu", "TERN-EU"])
@@ -174,7 +219,24 @@ def test_what_may_be_either_of_two_machines_is_neither() -> None:
     rows = "0001,heron,x\n0002,tern,x\n0003,tern-eu,x"
     found = recall(book, "list.csv", f"serial,machine,cards\n{rows}".encode())
     assert [one.machine for one in found.aircraft] == ["heron", "tern"]
-    assert found.findings[-1].message == "line 4 names no machine of the book"
+    assert found.findings[-1].message == "line 4 may name machine `heron` or `tern`"
+
+
+@pytest.mark.parametrize("name", ["Tern", "TERN"])
+def test_a_name_that_is_the_id_of_another_machine_is_neither(name: str) -> None:
+    """Only the id as it is written is surely a machine's."""
+    files = twice()
+    path = next(path for path, text in files.items() if b"name: Tern," in text)
+    one = files[path].replace(b"name: Tern,", b"name: Tern One,")
+    two = HERON.replace(b"heron", b"tern-two").replace(b"name: Heron", b"name: Tern")
+    book = _book({**files, path: one, "procedures/two.yaml": two})
+    rows = f"0001,tern,x\n0002,{name},x\n0003,tern one,x\n0004,Tern-Two,x"
+    found = recall(book, "list.csv", f"serial,machine,cards\n{rows}".encode())
+    machines = [(one.serial, one.machine) for one in found.aircraft]
+    assert machines == [("0001", "tern"), ("0003", "tern"), ("0004", "tern-two")]
+    (fault,) = (one for one in found.findings if one.rule.name == "bad-recall-row")
+    assert fault.message == "line 3 may name machine `tern` or `tern-two`"
+    assert fault.mend == "write `tern` or `tern-two` in it"
 
 
 def test_people_in_the_list_are_in_no_output() -> None:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import re
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args, get_type_hints
 
 import pytest
 
 from placardry import cli
+from placardry.book import KIND_OF
 from placardry.files import read_folder, write_tree
 from placardry.finding import has_errors
 from placardry.loader import load
@@ -137,6 +139,55 @@ def test_a_limit_that_holds_in_fewer_places_is_said_with_its_condition() -> None
     text = " ".join(FORMATS["text"](review_of(read(old), read(new)), Style()).split())
     assert "85 °C (185 °F) at full speed, condition narrowed, LOOSENED, on Tern" in text
     assert "OPEN loosened-without-source: `condition/full` loosens `limit/hot`," in text
+
+
+def test_a_condition_that_changes_with_its_figure_is_said_beside_it() -> None:
+    old = {**files(), "procedures/hot.yaml": FULL}
+    both = FULL.replace(b"6000", b"5900").replace(b"85 degC", b"86 degC")
+    found = review_of(read(old), read({**old, "procedures/hot.yaml": both}))
+    text = " ".join(FORMATS["text"](found, Style()).split())
+    assert "85 °C (185 °F) → 86 °C (186 °F) at full speed, +1 °C, LOOSENED, on Tern" in text
+    assert "maximum: 86 °C (186 °F) at full speed, condition widened, TIGHTENED, on Tern" in text
+    assert text.count("+1 °C, +1.8 °F") == 1
+
+
+def _values() -> set[Any]:
+    """The types of fields that are read from one text of a book."""
+    found: set[Any] = set()
+    todo = list(KIND_OF)
+    seen: set[Any] = set()
+    while todo:
+        one = todo.pop()
+        if one in seen:
+            continue
+        seen.add(one)
+        todo += get_args(one)
+        if hasattr(one, "parse"):
+            found.add(one)
+        elif dataclasses.is_dataclass(one):
+            todo += get_type_hints(one).values()
+    return found
+
+
+@pytest.mark.parametrize("value", sorted(_values(), key=str))
+def test_what_a_review_says_of_a_value_is_what_its_author_may_write(value: Any) -> None:
+    for example in getattr(value, "EXAMPLES", ("some words",)):
+        one = value.parse(example)
+        assert not REPR.search(str(one))
+        assert value.parse(str(one)) == one
+
+
+REPR = re.compile(r"\w+\(\w+=|\bNone\b|\bTrue\b|\bFalse\b|\bFraction\(")
+
+
+@pytest.mark.parametrize("format", sorted(FORMATS))
+def test_no_text_of_the_program_is_in_a_review_of_all_there_is(format: str) -> None:
+    """All records of the demo go, and all those of the specimen come; then the other way."""
+    small = read(files())
+    for before, after in ((demo(), small), (small, demo())):
+        found = compared(sides(before, after), lambda *_: Touched())
+        assert len(found.changes) > 100
+        assert not REPR.search(FORMATS[format](found, Style(width=10**6)))
 
 
 def test_a_removed_step_says_what_was_done_and_where_it_stood() -> None:
@@ -336,6 +387,41 @@ def test_a_review_in_a_file_is_not_printed_too(
     assert json.loads(said("said.json")[1])["changes"]
     assert json.loads(said("marks.json", "--format", "code-quality")[1])[0]["location"]
     assert said("said.txt")[1].startswith("1 change: 1 loosened")
+    assert said("marks.txt", "--format", "annotations")[1].startswith("::warning file=")
+    for own in ("page.html", "said.md", "said.json", "said.txt", "marks.txt"):
+        said(own)  # a former review may be replaced
+    said("marks.json")
+
+
+@pytest.mark.parametrize("out", ["notes.md", "page.html", "data.json", "said.txt", "marks.json"])
+def test_a_review_replaces_nothing_but_reviews(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], out: str
+) -> None:
+    write_tree(tmp_path / "book", files())
+    command = ["review", str(tmp_path / "book"), str(tmp_path / "book")]
+    command += ["--book", str(tmp_path / "book"), "--out"]
+    path = tmp_path / out
+    assert cli.main([*command, str(path)]) == 0  # where nothing changed, too
+    assert cli.main([*command, str(path)]) == 0
+    for text in ("# Changes\n\nno change\n", '{"changes": 1}', '[{"description": "mine"}]'):
+        path.write_text(text)
+        assert cli.main([*command, str(path)]) == 2
+        assert "is no review; name a new file" in capsys.readouterr().err
+        assert path.read_text() == text
+
+
+@pytest.mark.parametrize(
+    "out", ["content/welcome.md", "content/new.md", "procedures/review", "content", "procedures"]
+)
+def test_a_review_is_not_written_into_the_book(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], out: str
+) -> None:
+    write_tree(tmp_path, {**files(), "content/welcome.md": b"# Welcome\n"})
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    command = ["review", str(tmp_path), str(tmp_path), "--book", str(tmp_path), "--out"]
+    assert cli.main([*command, str(tmp_path / out)]) == 2
+    assert "lies in the book; name a place elsewhere" in capsys.readouterr().err
+    assert before == {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
 
 
 def test_errors_are_told_and_what_can_be_is_shown(

@@ -34,6 +34,9 @@ def test_a_date_and_a_code_stay_on_one_line(word: str) -> None:
         "<svg viewBox='0 0 1 1'><text>2026-06-01</text></svg>",
         "<select><option>2026-06-01</option></select>",
         "<!-- 2026-06-01 -->",
+        '<p title="a > 2026-06-01">x</p>',
+        "<p title='a > 2026-06-01' class=x>x</p>",
+        "<SCRIPT>const day = '2026-06-01';</Script >",
         "<p>TE-2026-06-01, 12026-06-01, 2026-06-011, well-known</p>",
     ],
 )

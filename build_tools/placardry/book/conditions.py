@@ -36,6 +36,9 @@ class StatesOrSpan:
             return cls(Interval.parse(text), ())
         return cls(None, tuple(word.strip() for word in text.split(" or ")))
 
+    def __str__(self) -> str:
+        return str(self.span) if self.span is not None else " or ".join(self.states)
+
 
 @record
 class Condition(Record):

@@ -147,6 +147,9 @@ class Band:
             )
         return cls(colour, Quantity.parse(rest.strip()) if rest else None)  # type: ignore[arg-type]
 
+    def __str__(self) -> str:
+        return f"{self.colour} from {self.start}" if self.start else self.colour
+
 
 @record
 class Scale(Record):

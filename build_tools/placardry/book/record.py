@@ -12,6 +12,7 @@ from operator import attrgetter
 from typing import Annotated, Any, ClassVar, TypeVar, dataclass_transform
 
 from placardry import nodes
+from placardry.finding import equals, hashed, shown
 
 T = TypeVar("T", bound="Frozen")
 
@@ -35,6 +36,9 @@ class Frozen:
 
     def but(self: T, **changes: Any) -> T:
         """The record with other values in these fields; `dataclasses.replace` asks for each one."""
+        if not changes.keys() <= self._names:
+            wrong = ", ".join(sorted(changes.keys() - self._names))
+            raise TypeError(f"{type(self).__name__} does not know {wrong}")
         made = object.__new__(type(self))
         vars(made).update(vars(self) | changes)
         return made
@@ -45,17 +49,7 @@ class Frozen:
     def __delattr__(self, name: str) -> None:
         raise FrozenInstanceError(f"cannot delete field {name!r}")
 
-    def __eq__(self, other: object) -> bool:
-        if type(other) is not type(self):
-            return NotImplemented
-        return bool(self._meaning(self) == self._meaning(other))
-
-    def __hash__(self) -> int:
-        return hash(self._meaning(self))
-
-    def __repr__(self) -> str:
-        shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)  # type: ignore[arg-type]
-        return f"{type(self).__name__}({', '.join(shown)})"
+    __eq__, __hash__, __repr__ = equals, hashed, shown
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(field,))

@@ -58,6 +58,14 @@ class Series:
         every = Quantity.parse(found["every"]) if found["every"] else None
         return cls(points, every)
 
+    def __str__(self) -> str:
+        every = [f"every {self.every}"] if self.every else []
+        if not self.points:
+            return every[0]
+        *heads, last = map(str, self.points)
+        points = ", ".join([*(one.partition(" ")[0] for one in heads), last])
+        return ", then ".join([f"at {points}", *every])
+
 
 def _meant(text: str) -> str:
     """An interval as it is written, where the text is a figure alone with that figure."""

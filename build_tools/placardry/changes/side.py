@@ -30,7 +30,8 @@ class Side:
     def holding(self, kind: str, id: str, statement: Any = None, part: Any = None) -> list[Manual]:
         """The manuals that hold a record; or of its several statements this, or this part of it."""
         found = [manual for manual in self.manuals if id in manual.records.get(kind, {})]
-        # What is narrowed or translated still knows its place in the original.
+        # What is narrowed still knows its place, and so does a record with translated texts. A
+        # translated page does not: it stands in a file of its own, which is compared by itself.
         if statement is not None:
             found = [one for one in found if one.records[kind][id].places is statement.places]
         if part is not None:

@@ -92,6 +92,8 @@ def text_of(value: Any) -> str | None:
         return value
     if isinstance(value, dict | list):
         return json.dumps(value, ensure_ascii=False, sort_keys=True, default=str)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return str(value)
 
 

@@ -11,6 +11,7 @@ pictures  each touched card before, after, and where they differ
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from pathlib import Path
@@ -19,7 +20,7 @@ from placardry import changes
 from placardry.book import Book
 from placardry.book.policy import policy_of
 from placardry.errors import EnvironmentFault, PlacardryError
-from placardry.files import is_free, read_folder, write_tree
+from placardry.files import FOLDERS, is_free, read_folder, write_tree
 from placardry.finding import Severity
 from placardry.loader import load
 from placardry.prepared import Prepared
@@ -38,6 +39,7 @@ __all__ = [
     "Review",
     "Style",
     "compared",
+    "may_write",
     "of_editions",
     "review",
     "write",
@@ -55,6 +57,20 @@ FORMATS: Mapping[str, Callable[[Review, Style], str]] = {
 PAGE = "review.html"
 ENDINGS = {".html": "html", ".md": "markdown", ".json": "json", ".txt": "text"}
 """The forms of a review in a single file, by the end of its name."""
+_OWN = re.compile(
+    "|".join(
+        (
+            rf"(<!DOCTYPE html>\s*)?{re.escape(markdown.MARKER)}",
+            r"(\d+ changes?:\s|no change of meaning\s\().*?\nthe policy (is|demands) ",
+            r'\{\s*"changes": \[.*"demands": \[',
+            r'\[\s*(\]|\{\s*"description": [^\n]*\s*"check_name": "placardry-)',
+            r"::(warning|notice) file=",
+            r"\Z",
+        )
+    ),
+    re.DOTALL,
+)
+"""How a review begins, in any of `FORMATS`; some of them are empty."""
 Touching = Callable[[Prepared, Prepared, set[str]], Touched]
 
 
@@ -130,6 +146,26 @@ def _told(old: Book, new: Book, found: Iterable[changes.Change]) -> list[changes
     return [one for one in found if not is_pretended(one)]
 
 
+def may_write(out: Path, book: Path) -> None:
+    """Refuse a place in which a review would replace something else, or be a part of the book.
+
+    Raises:
+        EnvironmentFault: it is such a place.
+    """
+    place = out.resolve()
+    if any(place.is_relative_to((book / one).resolve()) for one in FOLDERS):
+        raise EnvironmentFault(f"`{out}` lies in the book; name a place elsewhere with --out")
+    if out.is_file():
+        try:
+            said = out.read_bytes().decode(errors="replace").replace("\r\n", "\n")
+        except OSError as fault:
+            raise EnvironmentFault(f"`{out}` cannot be read: {fault.strerror}") from fault
+        if not _OWN.match(said):
+            raise EnvironmentFault(f"`{out}` is no review; name a new file with --out")
+    elif out.is_dir() and not is_free(out) and not (out / PAGE).is_file():
+        raise EnvironmentFault(f"`{out}` holds other files; name a new or empty folder with --out")
+
+
 def write_file(found: Review, out: Path, format: str, most: int | None = None) -> Path:
     """Write a review in one of `FORMATS` into a file, which is given back.
 
@@ -144,10 +180,8 @@ def write(found: Review, out: Path) -> Path:
     """Write page, comment, data and pictures of the cards into a folder; the page is given back.
 
     Raises:
-        EnvironmentFault: something else lives in the folder.
+        EnvironmentFault: the disk refuses.
     """
-    if not is_free(out) and not (out / PAGE).is_file():
-        raise EnvironmentFault(f"`{out}` holds other files; name a new or empty folder with --out")
     drawn = pictures(found.touched.faces)
     files = {path: data for one in drawn for path, data in one.files.items()}
     files[PAGE] = page.with_pictures(found, drawn).encode()

@@ -79,7 +79,9 @@ def counted(review: Review) -> str:
 def headline(seen: Seen) -> str:
     """A change on one line: what, from, to, by how much, which way, on which machines."""
     before, after = in_units(seen.before, seen.after), in_units(seen.after, seen.before)
-    has_moved = bool(before and after and before != after)
+    # Where the figure moved as well, that has a line of its own.
+    is_scope = seen.change.startswith(("condition", "applicability"))
+    has_moved = bool(before and after and before != after) and not is_scope
     values = f"{before} → {after}" if has_moved else after or before
     said = " ".join(filter(None, (values, seen.condition)))
     parts = [f"{seen.what}: {said}" if said else seen.what]

@@ -10,6 +10,7 @@ from placardry.book import Book
 from placardry.changes import Change, ChangeKind
 from placardry.changes.state import FigureState
 from placardry.changes.steps import BESIDE
+from placardry.changes.trees import text_of
 from placardry.review.demands import approval_of
 from placardry.review.seen import Seen
 from placardry.review.size import share, shown, size
@@ -41,6 +42,7 @@ def _seen(
     old, new = (one if isinstance(one, FigureState) else None for one in _both(change))
     pages, faces = touched.of(_anchor(change), change.id, change.manuals, figures)
     is_figure = change.kind in OF_FIGURES and bool(old or new)
+    has_moved = change.kind is ChangeKind.VALUE  # a condition may change beside it
     return Seen(
         change=str(change.kind),
         direction=str(change.direction),
@@ -50,8 +52,8 @@ def _seen(
         what=_what(change, old, new, after, before),
         before=shown(old) if old else _words(change.before),
         after=shown(new) if new else _words(change.after),
-        size=size(old, new),
-        share=share(old, new),
+        size=size(old, new) if has_moved else {},
+        share=share(old, new) if has_moved else None,
         condition=_condition(new or old, after if new else before),
         machines=change.machines,
         on=tuple(dict.fromkeys(_name(after, before, "machine", one) for one in change.machines)),
@@ -101,7 +103,7 @@ def _told(value: Any) -> str:
         return ", ".join(f"{key} {_told(value[key])}" for key in keys)
     if isinstance(value, list):
         return ", ".join(map(_told, value))
-    return str(value)
+    return text_of(value) or "nothing"
 
 
 def _what(

@@ -14,7 +14,10 @@ _SIGNS = f"[{ALPHABET}]{{4}}"
 _UNBROKEN = re.compile(rf"(?<![\w-])(?:\d{{4}}-\d\d-\d\d|{_SIGNS}-{_SIGNS})(?![\w-])")
 # What holds no markup, or is no text of the page; and tags, whose attributes are left alone.
 _BARE = "script|style|title|textarea|option|svg"
-_MARKUP = re.compile(rf"(<!--.*?-->|<(?P<bare>{_BARE})\b.*?</(?P=bare)>|<[^>]*>)", re.DOTALL)
+_TAG = r"""<(?:[^>"']|"[^"]*"|'[^']*')*>"""
+_MARKUP = re.compile(
+    rf"(<!--.*?-->|<(?P<bare>{_BARE})\b.*?</(?P=bare)\s*>|{_TAG})", re.DOTALL | re.IGNORECASE
+)
 _STYLED = r'<span style="white-space:nowrap">\g<0></span>'
 
 
