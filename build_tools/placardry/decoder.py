@@ -17,21 +17,15 @@ import typing
 import unicodedata
 from collections.abc import Callable, Iterable
 from datetime import date
-from functools import cache
+from functools import cache, partial
 from typing import Any, Literal, TypeVar
 
-from placardry.book.record import Refers
+from placardry.book.record import FIGURE_KINDS, Refers
 from placardry.errors import Malformed
 from placardry.finding import Finding, did_you_mean, light
 from placardry.nodes import Mapping, Node, Scalar, Sequence
 from placardry.references import ID
-from placardry.shapes import (
-    BAD_ID,
-    MALFORMED,
-    MISSING_KEY,
-    UNKNOWN_KEY,
-    WRONG_SHAPE,
-)
+from placardry.shapes import BAD_ID, MALFORMED, MISSING_KEY, UNKNOWN_KEY, WRONG_SHAPE
 from placardry.source_text import shortened
 
 BROKEN: Any = object()
@@ -126,7 +120,10 @@ def _record_reader(cls: type) -> Callable[[Node, Report, dict[str, Any]], Any]:
                 others.append((key, below))
                 continue
             field, reader = known
-            value = values[field.name] = BROKEN if is_gap(below) else reader(below, report)
+            value = BROKEN if is_gap(below) else reader(below, report)
+            if field.required and value == {}:
+                value = _nothing(field, below, report)
+            values[field.name] = value
             broken = broken or value is BROKEN
         if rest is not None:
             value = values[rest[0].name] = rest[1](Mapping(tuple(others), node.span), report)
@@ -155,6 +152,14 @@ def _missing(node: Mapping, key: str) -> Finding:
     return Finding(MISSING_KEY, first, f"`{key}:` is missing", f"add `{key}:` here")
 
 
+def _nothing(field: FieldPlan, node: Node, report: Report) -> Any:
+    words = zip(typing.get_args(field.annotation), ("NAME", "VALUE"), strict=True)
+    pair = ": ".join(next(iter(getattr(cls, "EXAMPLES", ())), word) for cls, word in words)
+    mend = f"write at least one key with its value, as in `{field.key}: {{{pair}}}`"
+    report(Finding(MISSING_KEY, node.span, f"`{field.key}:` holds nothing", mend))
+    return BROKEN
+
+
 def _words(names: Iterable[str]) -> str:
     return ", ".join(f"`{name}`" for name in names)
 
@@ -172,12 +177,8 @@ def wrong_shape(node: Node, wanted: str, report: Report, more: str = "") -> Any:
 
     `more` goes on with the mend.
     """
-    found = {
-        Scalar: "one word or text stands",
-        Sequence: "a list stands",
-        Mapping: f"{_KEYS} stand",
-    }
-    message = f"{found[type(node)]} where {wanted} should"
+    kinds = {Scalar: "one word or text stands", Sequence: "a list stands"}
+    message = f"{kinds.get(type(node), f'{_KEYS} stand')} where {wanted} should"
     report(Finding(WRONG_SHAPE, node.span, message, f"write {wanted} here{more}"))
     return BROKEN
 
@@ -194,7 +195,8 @@ def reader_of(annotation: Any) -> Reader:
     """The reader of one type of field."""
     origin, args = typing.get_origin(annotation), typing.get_args(annotation)
     if origin is typing.Annotated:
-        return _scalar_reader(_reference) if isinstance(args[1], Refers) else reader_of(args[0])
+        is_id = isinstance(args[1], Refers)
+        return _scalar_reader(partial(_reference, args[1])) if is_id else reader_of(args[0])
     if origin in (typing.Union, types.UnionType):
         members = [arg for arg in args if arg is not type(None)]
         return reader_of(members[0]) if len(members) == 1 else _union_reader(tuple(members))
@@ -314,10 +316,10 @@ def _requires_own(cls: type, shared: frozenset[str]) -> bool:
     return any(field.required and field.key not in shared for field in plan(cls))
 
 
-def _reference(text: str) -> str:
+def _reference(refers: Refers, text: str) -> str:
     if _REFERENCE.match(text):
         return text
-    if text[:1].isdigit():
+    if refers.kinds == FIGURE_KINDS and text[:1].isdigit():
         figure = f"{text} times" if text.isdigit() else text
         raise Malformed(
             f"`{shortened(text)}` stands where the name of a figure should",

@@ -25,23 +25,26 @@ def light(cls: type[T]) -> type[T]:
     """
     made: Any = dataclass(slots=True, eq=False, repr=False)(cls)
     made._meaning = attrgetter(*(one.name for one in fields(made) if one.compare))
-    made.__eq__, made.__hash__, made.__repr__ = _equals, _hash, _shown
+    made.__eq__, made.__hash__, made.__repr__ = equals, hashed, shown
     return made  # type: ignore[no-any-return]
 
 
-def _equals(self: Any, other: Any) -> Any:
+def equals(self: Any, other: Any) -> Any:
+    """Whether two of a class mean the same; the `__eq__` of what has a `_meaning`."""
     if type(other) is not type(self):
         return NotImplemented
     return self._meaning(self) == self._meaning(other)
 
 
-def _hash(self: Any) -> int:
+def hashed(self: Any) -> int:
+    """The `__hash__` that goes with `equals`."""
     return hash(self._meaning(self))
 
 
-def _shown(self: Any) -> str:
-    shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)
-    return f"{type(self).__name__}({', '.join(shown)})"
+def shown(self: Any) -> str:
+    """The `__repr__` of a dataclass."""
+    told = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)
+    return f"{type(self).__name__}({', '.join(told)})"
 
 
 class Severity(StrEnum):
@@ -71,6 +74,8 @@ class Family(StrEnum):
 
 class Span(NamedTuple):
     """A stretch of one file, from its start up to, not including, its end; in order of place.
+
+    Never a field of a record, only of its nodes: what takes records apart would take it for a list.
 
     Units: lines and columns count from 1; columns count code points.
     """

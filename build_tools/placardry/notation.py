@@ -152,7 +152,11 @@ _HABITS: tuple[tuple[str, str, str, Callable[[re.Match[str]], str]], ...] = (
     (r"[0-9][eE][-+]?[0-9]|[0-9] ?[×x*·] ?10|0[xX][0-9]", "foreign-number",
      "uses a power of ten or a programmer's number",
      _always("write the number in full, as in `1500 rpm`")),
-    (rf"[0-9]{{1,3}}(?:{_GAP}[0-9]{{3}}){{2,}}|[0-9]+(?:[{SPACES}_'\u2019][0-9]{{3}})+(?![0-9])",
+    (r"[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]+", "decimal-comma",
+     "has a decimal comma and thousands apart",
+     _with(lambda found: found[0].replace(".", "").replace(",", "."))),
+    (rf"[0-9]{{1,3}}(?:,[0-9]{{3}})+(?=\.[0-9])|"
+     rf"[0-9]{{1,3}}(?:{_GAP}[0-9]{{3}}){{2,}}|[0-9]+(?:[{SPACES}_'\u2019][0-9]{{3}})+(?![0-9])",
      "grouped-number", "sets the thousands apart",
      _with(lambda found: re.sub(_GAP, "", found[0]))),
     (r"[0-9]_[0-9]", "grouped-number", "holds an underscore",

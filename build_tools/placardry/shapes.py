@@ -32,7 +32,7 @@ UNKNOWN_KEY = _rule(
 )
 MISSING_KEY = _rule(
     "missing-key",
-    """A record lacks a key that it cannot do without.
+    """A record lacks a key that it cannot do without, or holds nothing under it.
 
     Bad:
         procedures/limits.yaml

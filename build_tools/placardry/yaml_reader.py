@@ -41,6 +41,7 @@ _KEY_WITHOUT_SPACE = re.compile(r"([a-z][a-z-]*):([^\s/:][^\s:]*)")
 _LIKE_A_REFERENCE = re.compile(r"[a-z][a-z0-9-]*(/[a-z][a-z0-9-]*)?(\.[a-z0-9-]+)?")
 _FIGURE_SPLIT = re.compile(r"(?:above |below |at least |at most )?[-\u2212]?[0-9]+,[0-9]")
 _NUMBERS = re.compile(r"[0-9.]+(?:, ?[0-9.]+)+")
+_DECIMAL = re.compile(r"[0-9]+,[0-9]+")
 _CURLY = "\u201c\u201d\u201e\u201f"  # quotation marks that mean nothing to YAML
 # What a comment looks like that was meant as text: `#3`, `#left`, `# 3`; or the text before it
 # waits for more: an open bracket, `see`, `no.`
@@ -283,7 +284,8 @@ class _Reader:
         span = Span(*before.span[:3], *key.span[3:])
         whole = Scalar(f"{before.text}{comma}{key.text}", span)
         top.entries[-1] = (owner, whole)
-        if top.split is None and _FIGURE_SPLIT.match(whole.text):
+        is_number = _DECIMAL.fullmatch(whole.text) is not None  # or two of a list
+        if top.split is None and _FIGURE_SPLIT.match(whole.text) and not is_number:
             return  # whoever reads the figure says what is wrong with its comma
         shown = shortened(key.text)
         message = f"a comma splits `{shown}` from the text before it"
@@ -291,6 +293,8 @@ class _Reader:
         mend = f'put the whole text in quotes: `{owner.text}: "{text}"`'
         if _NUMBERS.fullmatch(text):
             mend = f"put a list in brackets: `{owner.text}: [{text}]`"
+            if is_number:
+                mend += f"; of one number write the comma as a point: `{text.replace(',', '.')}`"
         if top.split is None:
             top.split = len(self.findings)
             self.say(TEXT_SPLIT_BY_COMMA, key.span, message, mend)

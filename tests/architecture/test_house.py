@@ -21,6 +21,7 @@ LONG: set[str] = {
     "files",
     "interval",
     "markdown_reader",
+    "notation",
     "recognise",
     "resolve",
     "wording.phrases",

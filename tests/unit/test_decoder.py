@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from placardry.book.conditions import Condition
-from placardry.book.figures import Fact, Limit, Scale
+from placardry.book.figures import Fact, Limit, Parameter, Scale
 from placardry.book.procedures import ChooseStep, PressStep, Procedure
 from placardry.book.tasks import Task
 from placardry.decoder import check_id, decode
@@ -54,6 +54,11 @@ def findings(cls: type, text: str) -> list[Finding]:
          "malformed-id", (1, 58), "`NAME: {nominal: 15 s}`"),
         (Procedure, "{title: T, chapter: operation, when: now, steps: [{press: a, times: 4}]}",
          "malformed-id", (1, 69), "`NAME: {nominal: 4 times}`"),
+        (Parameter, "{name: torque, units: {}}",
+         "missing-key", (1, 23), "as in `units: {degC: 1}`"),
+        (Procedure, "{title: T, chapter: operation, when: now, steps: [{set: {}}]}",
+         "missing-key", (1, 57), "as in `set: {NAME: VALUE}`"),
+        (Limit, "{parameter: 4-stroke}", "malformed-id", (1, 13), "a name in lower case"),
         (Scale, "{parameter: water, bands: [green from 60 degC, 5 degC]}",
          "malformed-value", (1, 48), "write a decimal point for a comma, or"),
         (Task, "{title: T, calendar: 24 months}", "malformed-value", (1, 22), "`every 24 months`"),

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, datetime, tzinfo
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -12,6 +12,7 @@ import pytest
 
 from placardry import cli
 from placardry.book.tasks import Series, Task
+from placardry.cli import commands
 from placardry.due import Due, due
 from placardry.due_points import Done, Now, Work, next_date, series_due
 from placardry.errors import PlacardryError
@@ -252,6 +253,7 @@ def test_the_command_lists_the_most_urgent_first(
     book: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     arguments = ["due", "--book", book, "--machine", "tern", "--hours", "38:30:00"]
+    arguments += ["--on", str(TODAY)]
     assert cli.main([*arguments, "--done", "bolts=10,2026-01-05"]) == 0
     out = capsys.readouterr().out
     assert out.startswith("overdue\n  Torque the bolts (bolts): at 35.0 h (every 25 h)\n")
@@ -260,6 +262,24 @@ def test_the_command_lists_the_most_urgent_first(
     told = json.loads(capsys.readouterr().out)
     assert told["hours"] == "77/2"
     assert {one["task"]: one["state"] for one in told["due"]}["daily"] == "every-time"
+
+
+def test_today_is_what_the_clock_says_not_the_date_of_the_book(
+    book: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Clock(datetime):
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> Clock:
+            return cls(2031, 7, 2, 12, tzinfo=tz)
+
+    monkeypatch.setattr(commands, "datetime", Clock)
+    arguments = ["due", "--book", book, "--machine", "tern", "--hours", "38.5", "--format", "json"]
+    assert cli.main([*arguments, "--done", "papers=3,2030-05-01"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["on"] == "2031-07-02"
+    assert {one["task"]: one["state"] for one in told["due"]}["papers"] == "overdue"
+    assert cli.main([*arguments, "--done", "papers=3,2031-07-03"]) == 2
+    assert "after the date of today, 2031-07-02" in capsys.readouterr().err
 
 
 def test_the_command_is_told_what_never_was_and_what_happened(

@@ -50,6 +50,8 @@ def test_reads(text: str, value: Fraction | int, symbol: str, digits: int) -> No
         ("1\u202f500 rpm", "grouped-number", "`1500 rpm`"),
         ("1'500 rpm", "grouped-number", "`1500 rpm`"),
         ("1,500,000 rpm", "grouped-number", "`1500000 rpm`"),
+        ("1.234,5 mL", "decimal-comma", "`1234.5 mL`"),
+        ("1,234.5 mL", "grouped-number", "`1234.5 mL`"),
         ("1e3 m", "foreign-number", "in full"),
         ("0x10 m", "foreign-number", "in full"),
         ("٤٥ bar", "foreign-number", "`45 bar`"),

@@ -58,6 +58,12 @@ def test_a_field_that_is_missing_or_unknown_is_named(fields: dict[str, Any], nam
         Option(**fields)
 
 
+def test_no_record_is_given_a_field_that_it_does_not_have() -> None:
+    assert STROBE.but(id="lamp").id == "lamp"
+    with pytest.raises(TypeError, match="colour"):
+        STROBE.but(colour="red")
+
+
 def test_a_kind_may_ask_for_what_its_parent_leaves_free() -> None:
     @record
     class Free(Record):

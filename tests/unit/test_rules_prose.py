@@ -215,3 +215,23 @@ def test_bared_keeps_every_place() -> None:
     assert len(blank) == len(text)
     assert not any(char.isdigit() for char in blank)
     assert blank.startswith(f"At {BLANK}")
+
+
+def test_a_figure_stands_in_no_heading_and_a_name_may() -> None:
+    words = "## Above {coolant.red}\n\nSee {procedure/fire}.\n\n### {procedure/fire}\n\nLand."
+    (one,) = in_page(words)
+    assert one.rule.name == "figure-in-title"
+    assert stretch(one, words) == "{coolant.red}"
+    assert "`{coolant.red}` in a text below" in one.mend
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Land at {coolant.red}.",
+        "```quotation\n## At {coolant.red}\n```",
+        "#5 at {coolant.red} is hot.",
+    ],
+)
+def test_a_figure_may_stand_in_a_text_and_in_a_quotation(words: str) -> None:
+    assert "figure-in-title" not in {one.rule.name for one in in_page(words)}

@@ -89,6 +89,8 @@ CASES = [
     ("a: {b: x, y, z, c: 1}\n", "text-split-by-comma", (1, 11, 12), 'b: "x, y, z"'),
     ("a: {b: “x, y”}\n", "text-split-by-comma", (1, 12, 14), 'b: "x, y"'),
     ("a: {b: 250, 40}\n", "text-split-by-comma", (1, 13, 15), "in brackets: `b: [250, 40]`"),
+    ("a: {b: 40,40}\n", "text-split-by-comma", (1, 11, 13), "`b: [40,40]`; of one number"),
+    ("a: {b: 40,40,5}\n", "text-split-by-comma", (1, 11, 13), "in brackets: `b: [40,40,5]`"),
     ("a: {b: see 1, 2}\n", "text-split-by-comma", (1, 15, 16), 'b: "see 1, 2"'),
     ("a: {coolant.red}\n", "unquoted-reference", (1, 4, 17), '"{coolant.red}"'),
     ("a: {coolant.red} is hot\n", "unquoted-reference", (1, 4, 24), 'a: "{coolant.red} is hot"'),
@@ -157,9 +159,9 @@ def test_one_mistake_gives_one_finding(
 
 def test_a_decimal_comma_in_braces_is_left_to_whoever_reads_the_figure() -> None:
     """Who wrote `1,5` means a number; to put it in quotes would be the wrong mend."""
-    root = mapping("a: {b: 13,2 to 14,6 V, c: at least 0,5 mm, d: 0,5 ± 0,05 mm}\n")
+    root = mapping("a: {b: 13,2 to 14,6 V, c: at least 0,5 mm, d: 0,5 ± 0,05 mm, e: -0,5}\n")
     assert simple(root.get("a")) == {
-        "b": "13,2 to 14,6 V", "c": "at least 0,5 mm", "d": "0,5 ± 0,05 mm",
+        "b": "13,2 to 14,6 V", "c": "at least 0,5 mm", "d": "0,5 ± 0,05 mm", "e": "-0,5",
     }  # fmt: skip
 
 

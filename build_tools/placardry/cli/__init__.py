@@ -85,11 +85,14 @@ def parser() -> argparse.ArgumentParser:
         )
         return command
 
-    def add_judging(name: str, run: Callable[[argparse.Namespace], int], about: str) -> Command:
+    def add_judging(
+        name: str,
+        run: Callable[[argparse.Namespace], int],
+        about: str,
+        on: str = "judge dates by this day (the book's date)",
+    ) -> Command:
         command = add_for_book(name, run, about)
-        command.add_argument(
-            "--on", type=day, metavar="DATE", help="judge dates by this day (the book's date)"
-        )
+        command.add_argument("--on", type=day, metavar="DATE", help=on)
         return command
 
     check = add_judging("check", commands.check, "Say what is wrong with the book.")
@@ -120,7 +123,12 @@ def parser() -> argparse.ArgumentParser:
         "--port", type=_port, default=8000, metavar="N", help="port on this machine (8000)"
     )
 
-    due = add_judging("due", commands.due, "Say what maintenance is due on a machine, and why.")
+    due = add_judging(
+        "due",
+        commands.due,
+        "Say what maintenance is due on a machine, and why.",
+        "as of this day (today)",
+    )
     due.add_argument("--machine", required=True, metavar="ID", help="which one")
     due.add_argument("--hours", required=True, metavar="H", help="as the counter shows: 25.5")
     due.add_argument(

@@ -9,6 +9,7 @@ import argparse
 import os
 import shutil
 import sys
+from datetime import datetime
 from typing import TextIO
 
 
@@ -89,7 +90,7 @@ def due(options: argparse.Namespace) -> int:
     manual = prepared.manual_of(options.machine)
     now = Now(
         schedule.hours_of(options.hours),
-        options.on or manual.settings.dated,
+        options.on or datetime.now().astimezone().date(),
         new_on=options.new,
         severe=options.severe,
     )
@@ -194,8 +195,10 @@ def review(options: argparse.Namespace) -> int:
     """Say what a change does to the limits."""
     from placardry import review
 
-    found = review.review(options.book, options.before, options.after, options.on)
     out, format = options.out, options.format
+    if out is not None:
+        review.may_write(out, options.book)
+    found = review.review(options.book, options.before, options.after, options.on)
     ending = None if out is None or out.is_dir() else review.ENDINGS.get(out.suffix)
     if ending is not None:
         written = review.write_file(found, out, format or ending, options.most)
