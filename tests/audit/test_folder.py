@@ -161,7 +161,8 @@ def test_a_note_on_a_page_is_read(
     out = io.BytesIO()
     writer.write(out)
     found = audit.audit_file(CARD, out.getvalue(), registers).told
-    assert [one.finding.rule.name for one in found] == ["figure-without-identity"]
+    assert [one.finding.rule.name for one in found] == ["part-of-no-build"]
+    assert "240 °C" in found[0].finding.message
 
 
 @pytest.mark.parametrize(
@@ -182,6 +183,15 @@ def test_what_is_told_of_a_code_is_how_it_stands(
     assert forged != files[path].decode()
     found = audit.audit_file(path, forged.encode(), registers).told
     assert {one.finding.rule.name for one in found} == {"editions-disagree"}
+
+
+def test_a_mark_that_was_taken_away_is_told_once(
+    files: dict[str, bytes], registers: audit.Registers
+) -> None:
+    path = f"{MANUAL}/check.html"
+    forged = files[path].replace(b'"ARYY-KCXR" data-urgent', b'"ARYY-KCXR"')
+    (one,) = audit.audit_file(path, forged, registers).told
+    assert one.finding.message.startswith("`ARYY-KCXR` lacks the mark `data-urgent`")
 
 
 def test_a_folder_may_be_copied_under_another_name(folder: dict[str, bytes]) -> None:

@@ -5,9 +5,13 @@ The strips of the demo as they are built are the other side: `test_folder` finds
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
 from placardry import audit
+from placardry.audit.gauges import judged
+from placardry.audit.told import Told
 from tests.audit.conftest import MANUAL
 from tests.audit.test_folder import Files, remade
 
@@ -50,6 +54,60 @@ def test_a_mark_that_was_changed_is_found(
     assert {one.finding.span.line for one in found} == {
         page[: page.rindex('<figure class="gauge">', 0, page.index(old))].count("\n") + 1
     }
+
+
+SVG = '<svg width="100%" height="82"'
+LABEL = "From low to high: green: normal, yellow: caution, red: limit"
+FIGURE = '<figure class="gauge">'
+KEY = '<rect class="green" x="0.00%"'
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (GREEN, f'<path class="green" d="M0 0H400V99Z"/>{GREEN}'),
+        (GREEN, f'<path class="page" d="M0 0H26V26Z"/>{GREEN}'),
+        (GREEN, f'<image href="strip.png"/>{GREEN}'),
+        (GREEN, f'<foreignObject width="100%" height="82"></foreignObject>{GREEN}'),
+        (GREEN, f"<text>normal</text>{GREEN}"),
+        (GREEN, f"<style>.green{{display:none}}</style>{GREEN}"),
+        (GREEN, f'<g transform="translate(9)">{GREEN}'),
+        (GREEN, f'<g style="display:none">{GREEN}'),
+        (GREEN, f"<rect hidden{GREEN[5:]}"),
+        (GREEN, f'<rect mask="url(#m)"{GREEN[5:]}'),
+        (GREEN, f'<rect clip-path="inset(9px)"{GREEN[5:]}'),
+        (GREEN, f'<rect rx="9"{GREEN[5:]}'),
+        (GREEN, GREEN.replace("20.59%", "20.59")),
+        ('"leader unit-own" x1="20.59%"', '"leader limit" x1="20.59%"'),
+        (GREEN, f'<svg x="100%" y="29" overflow="visible"></svg>{GREEN}'),
+        (KEY, f'<rect style="fill:red"{KEY[5:]}'),
+        (SVG, f'{SVG} style="transform:scaleX(-1)"'),
+        (SVG, f"{SVG} hidden"),
+        (SVG, SVG.replace("100%", "50%")),
+        (FIGURE, '<figure class="gauge" style="display:none">'),
+        (FIGURE, '<figure class="gaugex">'),
+        (FIGURE, "<figure class='gauge  x'>"),
+        (FIGURE, f'<div style="display:none">{FIGURE}'),
+        (LABEL, ""),
+        (LABEL, "From low to high: l, l, l"),
+        (LABEL, LABEL.replace("limit", "lim")),
+        (LABEL, LABEL.replace("low to high", "high to low")),
+    ],
+)
+def test_a_strip_is_drawn_with_nothing_of_its_own(
+    old: str, new: str, files: Files, registers: audit.Registers
+) -> None:
+    page = files[PAGE].decode()
+    assert old in page
+    found = list(strips_of(page.replace(old, new, 1), registers))
+    assert {one.finding.rule.name for one in found} == {"gauge-differs-from-register"}
+    assert "head" in {one.figure.partition(".")[0] for one in found}
+    assert not list(strips_of(page, registers))
+
+
+def strips_of(page: str, registers: audit.Registers) -> Iterator[Told]:
+    """What is told of the strips of a page alone."""
+    return judged(PAGE, page.encode(), registers[MANUAL].of(MANUAL), "en")
 
 
 @pytest.mark.parametrize("mark", ["rect", "line"])

@@ -109,6 +109,41 @@ def test_a_condition_is_negated_in_german(word: str) -> None:
         assert [one.finding.rule.name for one in found] == rules
 
 
+def test_a_condition_in_other_letters_is_not_negated_by_the_end_of_its_sentence() -> None:
+    known = register(row(condition={"text": "auf der Straße"}))
+    page = f'<html lang="de"><p>{LINK.format("88 °C")} AUF DER STRASSE überschreiten Sie nicht.</p>'
+    assert audit_file("limits.html", page.encode(), {"": known}).told == ()
+
+
+WITHIN = '<a href="register.html#coolant.within">3 min</a>'
+
+
+@pytest.mark.parametrize(
+    ("language", "condition", "sentence", "rules"),
+    [
+        ("en", "at full throttle for at most 3 min", "At full throttle for at most {}.", []),
+        ("en", "at full throttle for at most 3 min", "Rest at least {} before the climb.", []),
+        ("en", "at full throttle for at most 3 min", "At full throttle for at least {}.",
+         ["bound-word-contradicts"]),
+        ("de", "bei Vollgas höchstens 3 min lang", "Ruhen Sie mindestens {} lang.", []),
+        ("de", "bei Vollgas höchstens 3 min lang", "Bei Vollgas mindestens {} lang.",
+         ["bound-word-contradicts"]),
+    ],
+)  # fmt: skip
+def test_a_time_allowed_is_a_most_in_the_condition_of_its_limit(
+    language: str, condition: str, sentence: str, rules: list[str]
+) -> None:
+    time = row(part="within", condition=None, written="3 min",
+               exact={"high": "3/1", "unit": "min"}, published={"min": {"high": "3"}},
+               shown={"min": "3 min"}, margin={"min": "0"})  # fmt: skip
+    known = register(row(condition={"text": condition}), time)
+    page = f'<html lang="{language}"><p>{sentence.format(WITHIN)}</p></html>'
+    found = audit_file("limits.html", page.encode(), {"": known}).told
+    assert [one.finding.rule.name for one in found] == rules
+    if rules:
+        assert "a fact of its own" in found[0].finding.mend
+
+
 HISTORY = History(
     "editions.json",
     {1: Issue(1, "2026-03-01", "", ("First issue.",), "a"),

@@ -86,7 +86,17 @@ def audit(
         pool: processes that share the work; without it one does it all
         folders: the manuals to judge, where the others were judged before; else all
     """
-    from placardry.audit import bounds, due_marks, listing, missing, registers, search, unjudged
+    from placardry.audit import (
+        bounds,
+        card_answers,
+        due_marks,
+        hosts,
+        listing,
+        missing,
+        registers,
+        search,
+        unjudged,
+    )
 
     found = registers.read(files)
     left_out = set() if folders is None else set(found.folders) - set(folders) - {""}
@@ -99,6 +109,7 @@ def audit(
     traced = unjudged.with_rows(traced, found.told)
     traced = unjudged.told_once(traced, found.trusted, unread)
     traced += bounds.crossed(whole.bounded)
+    traced += hosts.judged(whole.held)
     counted = whole + Audited((), *registers.counted(mine, found))
     manuals = [
         missing.folder_of(one, found.trusted[one], files.keys(), whole.held)
@@ -117,6 +128,7 @@ def audit(
         differing, in_index = search.judged(start, own, unsound)
         told += [*differing, *due_marks.judged(start, own)]
         counted += Audited((), *in_index)
+    told += card_answers.judged(files)
     told += [one for each in manuals for one in missing.by_copies(each, told)]
     kept = {
         one.finding: one for one in told if one.finding.span.path.partition("/")[0] not in left_out

@@ -6,7 +6,8 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from placardry.audit.copies import Copy, from_json
+from placardry.audit.copies import Copy
+from placardry.audit.copies_reading import from_json
 from placardry.audit.told import BOOK, MALFORMED, Told, tell
 from placardry.finding import Span
 
@@ -27,7 +28,7 @@ def differences(files: Mapping[str, bytes], entries: Entries) -> Iterator[Told]:
     for path in sorted(paths):
         try:
             published = from_json(path, files[path])
-        except (KeyError, TypeError, ValueError):
+        except (AttributeError, KeyError, TypeError, ValueError):
             continue  # told where the register is read
         manuals = {manual for manual, _ in published.rows}
         for manual in sorted(manuals - set(entries)):

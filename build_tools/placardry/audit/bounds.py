@@ -11,7 +11,7 @@ from placardry.audit.told import BOUND, Told, tell, told_of
 from placardry.bound_words import Bound, bound_before, mirrored
 from placardry.finding import Span
 
-_MEND = "build the manual again; say in the book what the figure is"
+_MEND = "give the other meaning a fact of its own in the book, or build the manual again"
 _CONTEXT = 3  # words before the bound word that are the same in page and PDF
 
 
@@ -23,9 +23,25 @@ def judged(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> Iterator
         return
     word = said[0]
     right = mirrored(word, language)
+    if entry.part == "within" and not _is_of_condition(claim, entry, entries, word, right):
+        return
     says = f"is said to be “{word} {claim.text}”; `{entry.anchor}` is {right} {claim.text}"
     found, expected = (f"{one} {claim.text}" for one in (word, right))
     yield told_of(BOUND, claim, says, _MEND, expected, found=found)
+
+
+def _is_of_condition(
+    claim: Claim, entry: Entry, entries: Mapping[str, Entry], word: str, right: str
+) -> bool:
+    """Whether the time allowed stands in the condition of its limit, but for the bound word.
+
+    Elsewhere prose may say another thing of it: rest at least as long before the next climb.
+    """
+    start = claim.before.rindex(word)
+    behind = claim.block.text[start + len(word) :]
+    meant = plain(f"{claim.before[:start]}{right}{behind}")
+    limits = (one for one in entries.values() if one.id == entry.id and one is not entry)
+    return any(one.condition and plain(one.condition) in meant for one in limits)
 
 
 def _wrong(entry: Entry, word: str, entries: Mapping[str, Entry]) -> frozenset[Bound]:

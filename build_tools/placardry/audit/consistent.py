@@ -121,7 +121,7 @@ def _trusted(entry: Entry, agreed: Mapping[str, str], language: str) -> Entry:
     if "written" in agreed:
         entry = replace(entry, written=agreed["written"])
     if "published" in agreed:
-        entry = replace(entry, published=ends_of(json.loads(agreed["published"])))
+        entry = replace(entry, published=ends_of(json.loads(agreed["published"]), "the register"))
     if "used_in" in agreed:
         entry = replace(entry, used_in=tuple(agreed["used_in"].split()))
     shown = agreed.get("shown", "").split("; ")

@@ -6,36 +6,42 @@ figures of the other files are judged by what the rest agree on.
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any
 
+from placardry.audit import apart
 from placardry.audit.told import DISAGREE, SOURCE, Told, tell
 from placardry.finding import Span
 
-if TYPE_CHECKING:
-    from selectolax.lexbor import LexborNode
-
 Row = Mapping[str, str]
 Key = tuple[str, str]  # manual and anchor
-_OF_SOURCE = ("document", "edition", "place")
+OF_SOURCE = ("document", "edition", "place")
 Says = Callable[[str, str], bool]
 """Whether a page of a manual holds a text."""
 
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """One copy: its rows by manual and anchor, each with what it says of the figure as text."""
+    """One copy: its rows by manual and anchor, each with what it says of the figure as text.
+
+    Of a figure that stands `twice` it has the first row.
+    """
 
     path: str
     data: bytes
     rows: Mapping[Key, Row]
+    twice: frozenset[Key] = frozenset()
+
+    @classmethod
+    def of(cls, path: str, data: bytes, said: Iterable[tuple[Key, Row]]) -> Copy:
+        """The copy that has these rows."""
+        rows: dict[Key, Row] = {}
+        twice = {key for key, row in said if rows.setdefault(key, row) is not row}
+        return cls(path, data, rows, frozenset(twice))
 
     def line(self, key: Key) -> int:
         """The line on which the row of a figure stands; 1 where it cannot be told."""
@@ -50,96 +56,6 @@ class Copy:
             mark = f'<td id="{re.escape(key[1])}"'
         found = re.search(mark, text)
         return text.count("\n", 0, found.start()) + 1 if found else 1
-
-
-def from_json(path: str, data: bytes) -> Copy:
-    """The copy that a `register.json` is; its shape was checked when it was read."""
-    rows = {}
-    for row in json.loads(data)["figures"]:
-        source = row["source"] or {}
-        condition = row["condition"] or {}
-        whole = {name: value for name, value in row.items() if name not in ("source", "condition")}
-        whole |= {"condition": condition.get("text"), "shown": "; ".join(row["shown"].values())}
-        whole["box"] = [condition.get(name) for name in ("id", "states", "spans", "within")]
-        whole |= {name: source.get(name) for name in _OF_SOURCE}
-        whole["used_in"] = " ".join(row["used_in"])
-        rows[_key(row)] = {name: _text(value) for name, value in whole.items()}
-    return Copy(path, data, rows)
-
-
-def from_csv(path: str, data: bytes) -> Copy:
-    """The copy that a `register.csv` is.
-
-    Raises:
-        KeyError: a column is missing.
-    """
-    table = csv.DictReader(io.StringIO(data.decode("utf-8", "replace"), newline=""))
-    rows = {_key(row): {name: _text(row[name]) for name in row if name} for row in table}
-    return Copy(path, data, rows)
-
-
-def from_page(path: str, data: bytes, manual: str) -> Copy:
-    """The copy that a `register.html` is."""
-    from selectolax.lexbor import LexborHTMLParser
-
-    rows = {}
-    for first in LexborHTMLParser(data.decode("utf-8", "replace")).css("tr > td[id]"):
-        anchor, row = first.attributes.get("id") or "", first.parent
-        cells = row.css("td") if row is not None else []
-        if len(cells) < 6:
-            continue
-        _, _, published, written, source, home = cells[:6]
-        file, _, line = home.text().strip().rpartition(":")
-        shown = list(_values(published))
-        said = {
-            "shown": "; ".join(shown),
-            "written": written.text().partition(", ")[2],
-            "file": file,
-            "line": line,
-        }
-        held = _behind(published.text(), shown)
-        if not held.startswith(","):  # a comma leads in what an alarm guards
-            said["condition"] = held
-        cited = source.css_first("a")
-        if cited is not None:
-            said["document"] = (cited.attributes.get("href") or "").partition("#")[2]
-            said["title"] = cited.text()
-            said["place"] = source.text().removeprefix(cited.text()).removeprefix(", ")
-        rows[manual, anchor] = {name: _text(value) for name, value in said.items()}
-    return Copy(path, data, rows)
-
-
-def _values(cell: LexborNode) -> Iterator[str]:
-    """The texts of the links at the head of a cell, whatever they lead to."""
-    between = "·"
-    for node in cell.traverse(include_text=True):
-        if ", " in between:  # a comma leads in what an alarm guards
-            return
-        if node.tag == "a" and "·" in between:
-            yield node.text()
-            between = ""
-        elif node.tag == "-text" and node.parent is not None and node.parent.tag != "a":
-            between += node.text_content or ""
-
-
-def _behind(text: str, words: Iterable[str]) -> str:
-    """What stands in a text behind the last of some words: there a figure's condition is said."""
-    at = 0
-    for one in words:
-        at = max(text.find(one, at), at) + len(one)
-    return text[at:]
-
-
-def _key(row: Mapping[str, Any]) -> Key:
-    return row["manual"], f"{row['id']}.{row['part']}" if row["part"] else row["id"]
-
-
-def _text(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, dict | list):
-        return json.dumps(value, sort_keys=True, ensure_ascii=False)
-    return " ".join(str(value).split())
 
 
 def disagreements(
@@ -164,12 +80,20 @@ def disagreements(
         told += _lacking(key, holding)
         said = [(copy, copy.rows[key]) for copy in holding if key in copy.rows]
         fields = _by_clearness([*said, *_of_document(key, said, cited)])
-        odd = {copy.path for copy in holding if (copy.path, key) in doubted}
+        twice = {copy.path for copy in holding if key in copy.twice}
+        odd = twice | {copy.path for copy in holding if (copy.path, key) in doubted}
+        told += (_twice(copy, key) for copy in holding if copy.path in twice)
+        unconditioned: set[str] = set()
         for name, values in fields:
             sound = [one for one in values if one[0].path not in odd] or values
             right = _most(sound, partial(says, key[0]))
             agreed.setdefault(key, {})[name] = right[0][1]
-            strays = [one for one in values if one[1] != right[0][1] and one[0].path]
+            told_of = {"", *twice}
+            strays = [one for one in values if one[1] != right[0][1] and one[0].path not in told_of]
+            if name == "condition":
+                unconditioned = {copy.path for copy, _ in strays}
+            elif name == "box":  # its words are wrong already
+                strays = [one for one in strays if one[0].path not in unconditioned]
             odd |= {copy.path for copy, _ in strays}
             is_open = 2 * len(right) == len(sound) and not says(key[0], right[0][1])
             told += (_odd(copy, key, name, value, right, is_open=is_open) for copy, value in strays)
@@ -194,6 +118,12 @@ def _lacking(key: Key, holding: list[Copy]) -> Iterator[Told]:
         line = copy.line(key) if says == "alone has" else 1
         message = f"this register {says} `{key[1]}` of `{key[0]}`; the copies beside it differ"
         yield tell(DISAGREE, Span(copy.path, line, 1, line, 1), message, _MEND, key[1])
+
+
+def _twice(copy: Copy, key: Key) -> Told:
+    line = copy.line(key)
+    message = f"this register has `{key[1]}` ({key[0]}) twice, and nobody can tell which row holds"
+    return tell(DISAGREE, Span(copy.path, line, 1, line, 1), message, _MEND, key[1])
 
 
 Values = list[tuple[Copy, str]]
@@ -223,14 +153,11 @@ _MEND = "build the manual again; the register is not edited by hand"
 
 def _odd(copy: Copy, key: Key, name: str, found: str, right: Values, *, is_open: bool) -> Told:
     line = copy.line(key)
-    rule = SOURCE if name in (*_OF_SOURCE, "title") else DISAGREE
+    rule = SOURCE if name in (*OF_SOURCE, "title") else DISAGREE
     expected = right[0][1]
     beside = " and ".join(one.path or "the sources" for one, _ in right)
-    message = f"this register gives `{_short(found)}` as the {name} of `{key[1]}` ({key[0]})"
-    message += f"; `{_short(expected)}` stands in {beside}"
+    here, there = apart.differing(name, found, expected)
+    message = f"this register gives {here} as {apart.NAMES.get(name, f'the {name}')} of `{key[1]}`"
+    message += f" ({key[0]}); {there} stands in {beside}"
     message += "; nothing tells which is right" if is_open else ""
     return tell(rule, Span(copy.path, line, 1, line, 1), message, _MEND, key[1], found, expected)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 80 else text[:79] + "…"

@@ -8,11 +8,14 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from placardry.audit.page_data import DUE, REBUILD, held, tasks_in
 from placardry.audit.told import SCHEDULE, Told, tell
 from placardry.finding import Span
+
+if TYPE_CHECKING:
+    from selectolax.lexbor import LexborNode
 
 _ROW = re.compile(r"<td\b([^>]*\bdata-due=[^>]*)>")
 _ATTRIBUTE = re.compile(r'([\w-]+)="([^"]*)"')
@@ -42,6 +45,42 @@ def judged(start: str, files: Mapping[str, bytes]) -> Iterator[Told]:
             message = f"the data of the page say of `{name}`: {one}; the schedule says: {other}"
             span = Span(start + DUE, line, 1, line, 1)
             yield tell(SCHEDULE, span, message, REBUILD, name, one, other)
+    yield from _shown(start, files)
+
+
+def _shown(start: str, files: Mapping[str, bytes]) -> Iterator[Told]:
+    """What a reader sees of each work, and which data the script of the page reads."""
+    from selectolax.lexbor import LexborHTMLParser
+
+    page, plan = (
+        LexborHTMLParser(files[name].decode("utf-8", "replace")) for name in (DUE, "schedule.html")
+    )
+    span = Span(start + DUE)
+    count = len(page.css("#data"))
+    if count != 1:
+        message = f"the page has {count} elements named `data`; its script reads the first alone"
+        yield tell(SCHEDULE, span, message, REBUILD, "", str(count), "1")
+    for row in plan.css("tr"):
+        cells = row.css("td")
+        name = cells[0].attributes.get("id") if cells else None
+        work = page.css_first(f'article[id="work-{name}"]') if name else None
+        if work is None or len(cells) < 4:
+            continue
+        head, who = work.css_first("h3"), work.css_first("p.who")
+        by = _words(who).partition(" · ")[0].partition(": ")[2]
+        pairs = (
+            ("the title", _words(head), _words(cells[0])),
+            ("by whom it is done", by, _words(cells[3])),
+        )
+        for what, found, expected in pairs:
+            if found != expected:
+                message = f"the page says of `{name}`, as {what}, `{found}`"
+                message += f"; the schedule says `{expected}`"
+                yield tell(SCHEDULE, span, message, REBUILD, name or "", found, expected)
+
+
+def _words(node: LexborNode | None) -> str:
+    return " ".join(node.text().split()) if node is not None else ""
 
 
 def _rows(page: str) -> Iterator[tuple[str, str]]:

@@ -8,64 +8,77 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from placardry.audit.claims import Piece, plain
 from placardry.audit.register import Ends, Entry
+from placardry.audit.strip_marks import Mark, drawn, foreign, name_of, near, number, share, upright
 from placardry.audit.told import GAUGE, Told, tell
 from placardry.finding import Span
 from placardry.recognise import ends_in, quantities
 
 if TYPE_CHECKING:
-    from selectolax.lexbor import LexborNode
+    from selectolax.lexbor import LexborHTMLParser, LexborNode
 
 _MEND = "build the manual again; change the scale in the book alone"
-_STRIP = re.compile(rb"<figure\b[^>]*\bclass=\"[^\"]*\bgauge\b")
-_COLOUR = re.compile(r"green|yellow|red")
+_STRIP = re.compile(rb"<(figure|text)\b", re.I)
+_FIGURE = re.compile(rb"<figure\b", re.I)
+_COLOUR = re.compile(r"green|yellow|red|avoid")
 _BEYOND = Fraction(7, 20)
-_WRITTEN = 0.011  # places and widths are written with two decimals
+_LEAST = 10  # pixels: what is lower is no band
 # What lies over a band, so that it is known without its colour (WCAG 2.2, 1.4.1).
 _OVER = {"yellow": "bars", "avoid": "strike"}
-_OWN_LOOK = ("style", "fill", "stroke", "opacity", "transform", "visibility", "display")
 _TALL = frozenset(["green", "yellow", "avoid", "bars", "beyond", ""])
 _LINES = ("maximum", "minimum")
 Fault = tuple[str, str, str]  # figure, found, expected
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """What is drawn, from where to where in percent; `figure` is the row that it is of."""
-
-    name: str
-    left: float
-    right: float
-    figure: str = ""
-
-    def __str__(self) -> str:
-        return f"{self.name or 'colourless'} {self.left:.2f}% to {self.right:.2f}%"
-
-    def lies_at(self, other: Mark) -> bool:
-        """Whether it lies where the other one does, but for how places are written."""
-        return _near(self.left, other.left) and _near(self.right, other.right)
 
 
 def judged(path: str, data: bytes, entries: Mapping[str, Entry], language: str) -> Iterator[Told]:
     """What is wrong with the strips of a page; its figures must be right."""
     from selectolax.lexbor import LexborHTMLParser
 
-    starts = [found.start() for found in _STRIP.finditer(data)]
-    if not starts:
+    if not _STRIP.search(data):
         return
     page = LexborHTMLParser(data.decode("utf-8", "replace"))
-    for start, figure in zip(starts, page.css("figure.gauge"), strict=False):
-        line = data.count(b"\n", 0, start) + 1
-        for name, found, expected in _Strip(figure, entries, language).faults():
-            message = f"the gauge strip of `{name}` has {found or 'nothing'} where its figures "
+    lines = [data.count(b"\n", 0, found.start()) + 1 for found in _FIGURE.finditer(data)]
+    known = [one.mem_id for one in page.css("figure")]
+    strips = [_Strip(one, entries, language) for one in _strips(page)]
+    usual = _usual(one.words for one in strips)
+    for strip in strips:
+        at = known.index(strip.figure.mem_id) if strip.figure.mem_id in known else len(lines)
+        line = lines[at] if at < len(lines) else 1
+        for name, found, expected in strip.faults(usual):
+            whose = f"the gauge strip of `{name}`" if name else "a gauge strip"
+            message = f"{whose} has {found or 'nothing'} where its figures "
             message += f"give {expected or 'nothing'}"
             yield tell(GAUGE, Span(path, line, 1, line, 1), message, _MEND, name, found, expected)
+
+
+def _strips(page: LexborHTMLParser) -> Iterator[LexborNode]:
+    """What holds a drawing with links to the register, whatever its class is; and empty strips."""
+    said = set()
+    for one in page.css("svg a, figure.gauge"):
+        if one.tag == "a" and not _anchor(one):
+            continue
+        home = one
+        around: LexborNode | None = one
+        while around is not None and home.tag != "figure":
+            home = around if around.tag in ("svg", "figure") else home
+            around = around.parent
+        if home.mem_id not in said:
+            said.add(home.mem_id)
+            yield home
+
+
+def _usual(all_words: Iterable[Mapping[str, str]]) -> Mapping[str, str]:
+    """By colour the words that most strips of a page have for it; by nothing those before all."""
+    counted: dict[str, Counter[str]] = {}
+    for words in all_words:
+        for colour, said in words.items():
+            counted.setdefault(colour, Counter())[said] += 1
+    return {colour: said.most_common(1)[0][0] for colour, said in counted.items()}
 
 
 class _Strip:
@@ -94,12 +107,14 @@ class _Strip:
     def _at(self, value: Fraction) -> float:
         return float(100 * (value - self.low) / (self.high - self.low))
 
-    def faults(self) -> Iterator[Fault]:
-        """What is not as the figures say."""
-        drawn = self.figure.css_first("svg")
-        if drawn is None or not self.rows:
+    def faults(self, usual: Mapping[str, str]) -> Iterator[Fault]:
+        """What is not as the figures say; `usual` are the words of the other strips."""
+        svg = self.figure.css_first("svg")
+        if svg is None or not self.rows:
+            yield "", "no numeral that leads to a figure", "one"
             return
-        found = list(_drawn(drawn))
+        yield from ((self.rows[0].anchor, one, "") for one in foreign(self.figure))
+        found = list(drawn(svg))
         expected = [Mark("track", 0, 100), *(one for row in self.rows for one in self._marks(row))]
         for one in tuple(expected):
             same = next((o for o in found if o.name == one.name and o.lies_at(one)), None)
@@ -114,9 +129,9 @@ class _Strip:
         for one in found:
             yield self.rows[0].anchor, str(one), ""
         if not expected and not found:
-            yield from self._upright(drawn)
-        yield from self._numbered(drawn)
-        yield from self._heard(drawn)
+            yield from self._upright(svg)
+        yield from self._numbered(svg)
+        yield from self._heard(svg, usual)
 
     def _marks(self, row: Entry) -> Iterator[Mark]:
         """What a row of the register is drawn as."""
@@ -130,23 +145,28 @@ class _Strip:
         colour = _colour(row)
         for name in (colour, *([_OVER[colour]] if colour in _OVER else ())):
             yield Mark(name, ends.get("low", 0), ends.get("high", 100), row.anchor)
+        for end, at in (("low", 0), ("high", 100)):
+            if end not in ends:
+                yield Mark("point", at, at, row.anchor)
 
-    def _upright(self, drawn: LexborNode) -> Iterator[Fault]:
+    def _upright(self, svg: LexborNode) -> Iterator[Fault]:
         """Bands of one height, side by side, and red lines at least as high."""
-        bands = drawn.css("rect, line")
-        places = Counter(_upright(one) for one in bands if _name(one) in _TALL).most_common()
-        if len(places) > 1:
-            yield self.rows[0].anchor, "bands of several heights", "one height"
+        bands = svg.css("rect, line")
+        places = Counter(upright(one) for one in bands if name_of(one) in _TALL).most_common()
         top, bottom = places[0][0]
-        for one in drawn.css("line.limit"):
-            ends = _number(one, "y1"), _number(one, "y2")
+        if len(places) > 1 or any(number(one, "y") != top for one in svg.css("svg svg")):
+            yield self.rows[0].anchor, "bands of several heights", "one height"
+        elif bottom - top < _LEAST:
+            yield self.rows[0].anchor, "bands without height", "a height"
+        for one in svg.css("line.limit"):
+            ends = number(one, "y1"), number(one, "y2")
             if ends[0] > top or ends[1] < bottom:
-                x = _number(one, "x1")
+                x = share(one, "x1")
                 near = min((abs(self._place(row)[0] - x), row.kind not in _LINES, row.anchor)
                            for row in self.rows)  # fmt: skip
                 yield near[2], "a red line lower than the bands", "a higher one"
 
-    def _numbered(self, drawn: LexborNode) -> Iterator[Fault]:
+    def _numbered(self, svg: LexborNode) -> Iterator[Fault]:
         """Numerals, and the lines that lead to them, where their values lie."""
         places = []
         for row, text in self.numerals:
@@ -156,13 +176,13 @@ class _Strip:
             ends = self._ends(row).values() if value is None else [value]
             own = [self._at(end) for end in ends]
             places += own
-            words, x = " ".join(text.text().split()), _number(text, "x")
-            if not any(_near(x, right) for right in own):
+            words, x = " ".join(text.text().split()), share(text, "x")
+            if not any(near(x, right) for right in own):
                 right = " or ".join(f"{place:.2f}%" for place in own)
                 yield row.anchor, f"{words} at {x:.2f}%", f"{words} at {right}"
-        for one in drawn.css("line.leader"):
-            x = _number(one, "x1")
-            if not _near(x, _number(one, "x2")) or not any(_near(x, right) for right in places):
+        for one in svg.css("line.leader"):
+            x = share(one, "x1")
+            if not near(x, share(one, "x2")) or not any(near(x, right) for right in places):
                 yield self.rows[0].anchor, f"the line to a numeral at {x:.2f}%", ""
 
     def _value(self, row: Entry, text: str) -> Fraction | None:
@@ -176,23 +196,33 @@ class _Strip:
         ends = [self._ends(row)[end] for end, value in published.items() if value in numbers]
         return sum(ends, Fraction()) / len(ends) if ends else None
 
-    def _heard(self, drawn: LexborNode) -> Iterator[Fault]:
-        """What is heard: the colours from the lowest on, each in the words of its key."""
-        keys: dict[str, str] = {}
+    @property
+    def words(self) -> Mapping[str, str]:
+        """The words of each colour in its key; by nothing those that begin what is heard."""
+        svg = self.figure.css_first("svg")
+        label = (svg.attributes.get("aria-label") or "") if svg else ""
+        said = {"": label.partition(":")[0]}
         for key in self.figure.css("p > span"):
             shown = key.css_first("rect") or key.css_first("line.limit")
             if shown is not None:
-                keys.setdefault(_name(shown).replace("limit", "red"), plain(key.text()))
-        label = drawn.attributes.get("aria-label") or ""
-        heard = [one.strip() for one in label.partition(":")[2].split(",")]
+                said.setdefault(name_of(shown).replace("limit", "red"), plain(key.text()))
+        return said
+
+    def _heard(self, svg: LexborNode, usual: Mapping[str, str]) -> Iterator[Fault]:
+        """What is heard: the colours from the lowest on, each in the words of its key."""
+        keys = self.words
+        for colour, words in keys.items():  # a range to be avoided has its name in its key
+            if colour != "avoid" and words != usual[colour]:
+                yield self.rows[0].anchor, words, usual[colour]
+        heard = (svg.attributes.get("aria-label") or "").partition(":")[2].split(",")
         rows = sorted(self.rows, key=self._place)
-        colours = ["red" if row.kind in _LINES else _colour(row) for row in rows]
-        right = [keys.get(colour, "") for colour in colours]
+        right = [keys.get("red" if row.kind in _LINES else _colour(row), "") for row in rows]
         if len(heard) != len(rows):
-            yield rows[0].anchor, ", ".join(heard), ", ".join(right)
+            yield rows[0].anchor, ", ".join(map(plain, heard)), ", ".join(right)
             return
-        for row, said, words in zip(rows, heard, right, strict=True):
-            if plain(said) not in words:
+        for row, said, words in zip(rows, map(plain, heard), right, strict=True):
+            named = words.split(", ")[1:] if _colour(row) == "avoid" else ()
+            if not said or (said != words and said not in named):
                 yield row.anchor, said, words
 
     def _place(self, row: Entry) -> tuple[float, int, str]:
@@ -204,47 +234,9 @@ class _Strip:
 
 def _colour(row: Entry) -> str:
     found = _COLOUR.search(row.part)
-    is_avoided = row.kind == "avoid" or (found is not None and found[0] == "red")
+    is_avoided = row.kind == "avoid" or (found is not None and found[0] in ("red", "avoid"))
     return "avoid" if is_avoided else found[0] if found else ""
-
-
-def _drawn(strip: LexborNode) -> Iterator[Mark]:
-    """All that is drawn but numerals, lines to them, and the points of open ends."""
-    for node in strip.css("rect, line, circle, ellipse, polygon, polyline, image, use"):
-        own = [f"with a {key} of its own" for key in _OWN_LOOK if node.attributes.get(key)]
-        name = " ".join([_name(node) if node.tag in ("rect", "line") else node.tag or "", *own])
-        if name.split()[:1] == ["leader"] and not own:
-            continue
-        if node.tag == "rect":
-            left = _number(node, "x")
-            yield Mark(name, left, left + _number(node, "width"))
-        else:
-            yield Mark(name, _number(node, "x1"), _number(node, "x2"))
-
-
-def _upright(node: LexborNode) -> tuple[float, float]:
-    """From where to where a band reaches from above, in pixels."""
-    if node.tag == "rect":
-        top = _number(node, "y")
-        return top, top + _number(node, "height")
-    middle, half = _number(node, "y1"), _number(node, "stroke-width") / 2
-    return middle - half, middle + half
-
-
-def _name(node: LexborNode) -> str:
-    return node.attributes.get("class") or ""
 
 
 def _anchor(link: LexborNode) -> str:
     return Piece("", link.attributes.get("href") or "").anchor
-
-
-def _number(node: LexborNode, name: str) -> float:
-    try:
-        return float((node.attributes.get(name) or "").removesuffix("%"))
-    except ValueError:
-        return -1.0
-
-
-def _near(one: float, other: float) -> bool:
-    return abs(one - other) <= _WRITTEN

@@ -5,10 +5,11 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 
 from placardry.audit import bounds, former
 from placardry.audit.claims import Claim, plain
-from placardry.audit.register import Entry, Register
+from placardry.audit.register import Ends, Entry, Register
 from placardry.audit.rounded import beginnings
 from placardry.audit.told import (
     FOREIGN,
@@ -115,6 +116,8 @@ def _negation(claim: Claim, condition: str, group: str) -> str:
     figure = max(said.find(printed), 0)
     at = said.find(words, figure)
     at = said.rfind(words) if at < 0 else at
+    if at < 0:  # it is there in other letters: `STRASSE` for `Straße`
+        return ""
     return negation_before(group[:at], claim.language.partition("-")[0])
 
 
@@ -159,5 +162,13 @@ def _agrees(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> bool:
     if not isinstance(figure, Quantity):
         return published == {name: one.value for name, one in given.items()}
     if published and entry.kind == "cut":  # prose names a band by the cut point it begins at
-        return figure.value in beginnings(entry, published, entries)
+        drawn = _outermost(entry, published, entries) if claim.block.is_drawn else set()
+        return figure.value in drawn | beginnings(entry, published, entries)
     return published is not None and set(published.values()) == {figure.value}
+
+
+def _outermost(entry: Entry, published: Ends, entries: Mapping[str, Entry]) -> set[Fraction]:
+    """The ends of a band that it shares with no other; a gauge strip names them by this band."""
+    others = [one for one in entries.values() if one.id == entry.id and one is not entry]
+    shared = {end for one in others for end in one.exact.values()}
+    return {value for name, value in published.items() if entry.exact.get(name) not in shared}

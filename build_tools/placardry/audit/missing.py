@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from placardry.audit.claims import Block, plain
 from placardry.audit.former import CODE
+from placardry.audit.hosts import hosts_of
 from placardry.audit.register import Entry, Register
 from placardry.audit.told import (
     ABSENT,
@@ -38,13 +39,15 @@ class Held:
         mentions: how often each is mentioned in words, whatever units it stands in there; 0 for
             those that only a gauge strip has, which the printed manual leaves out
         codes: of cards
+        hosts: how many links to the register and the card check lead to each
     """
 
     mentions: Mapping[str, int]
     codes: frozenset[str]
+    hosts: Mapping[str, int]
 
 
-def held(blocks: Iterable[Block]) -> Held:
+def held(blocks: Collection[Block]) -> Held:
     """The figures in the text of a file, by their identity."""
     mentions: Counter[str] = Counter()
     codes: set[str] = set()
@@ -58,7 +61,7 @@ def held(blocks: Iterable[Block]) -> Held:
                 last = ""
         if block.page:
             codes.update(CODE.findall(block.text))
-    return Held(dict(mentions), frozenset(codes))
+    return Held(dict(mentions), frozenset(codes), hosts_of(blocks))
 
 
 @dataclass(frozen=True)
@@ -95,7 +98,7 @@ class Folder:
         return self.held.get(self.start + path, _NONE).codes
 
 
-_NONE = Held({}, frozenset())
+_NONE = Held({}, frozenset(), {})
 
 
 def folder_of(

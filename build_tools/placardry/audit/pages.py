@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from placardry.audit.claims import Block, Piece
+from placardry.audit.unseen import is_hidden, strange
 
 if TYPE_CHECKING:
     from selectolax.lexbor import LexborNode
@@ -21,7 +22,8 @@ _RUNNING = (
     " var wbr"
 )
 _INLINE = frozenset(_RUNNING.split())
-_SAID = ("title", "alt", "aria-label", "aria-description", "placeholder", "content", "summary")
+_SAID = ("title", "alt", "aria-label", "aria-description", "placeholder", "content", "summary",
+         "value")  # fmt: skip
 _GROUPS = frozenset(["tr", "li", "dd", "dt", "g", "figure"])
 _WHITE = re.compile(r"[ \t\r\n\f]+")
 _DIGIT = re.compile(r"[0-9¼-¾⅐-⅞]")
@@ -66,7 +68,10 @@ class _Reader:
             target = attributes.get("href") or attributes.get("xlink:href") or ""
         target = _former_of(attributes) or target
         yield from self._said(attributes, target)
-        inline, free, group = tag in _INLINE, _free_of(tag, attributes, target), tag in _GROUPS
+        if odd := strange(node):
+            yield Block(self.path, (Piece(odd, free="strange"),))
+        inline, group = tag in _INLINE, tag in _GROUPS
+        free = "hidden" if is_hidden(node) else _free_of(tag, attributes, target)
         language = attributes.get("lang")
         if not inline:
             yield from self._end()
@@ -109,6 +114,8 @@ class _Reader:
 
     @property
     def _why(self) -> str:
+        if "hidden" in self.free:
+            return "hidden"
         return self.free[-1] if self.free else ""
 
     @property
@@ -122,7 +129,7 @@ class _Reader:
     def _end(self) -> Iterator[Block]:
         """The block that ends here, if a figure can be in it."""
         pieces, self.pieces = tuple(self.pieces), []
-        if any(piece.anchor or _DIGIT.search(piece.text) for piece in pieces):
+        if any(one.anchor or one.free == "hidden" or _DIGIT.search(one.text) for one in pieces):
             group = ""
             if self.groups:
                 group = _WHITE.sub(" ", self.groups[-1].text(separator=" "))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -10,7 +9,9 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from placardry.errors import Malformed, PlacardryError
+from placardry.audit import shape
+from placardry.audit.shape import TEXT_OR_NONE
+from placardry.errors import PlacardryError
 from placardry.quantity import Quantity
 from placardry.units import UNITS
 
@@ -74,12 +75,17 @@ def _numbers(shown: str) -> frozenset[Fraction]:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """The editions by number, what figures were in each, and the codes of cards in each."""
+    """The editions by number, what figures were in each, and the codes of cards in each.
+
+    Attributes:
+        twice: all codes of a card that has several in one edition, of which `cards` has the first
+    """
 
     path: str = ""
     editions: Mapping[int, Issue] = field(default_factory=dict)
     figures: Mapping[Key, Mapping[int, State]] = field(default_factory=dict)
     cards: Mapping[Key, Mapping[int, str]] = field(default_factory=dict)
+    twice: Mapping[tuple[Key, int], tuple[str, ...]] = field(default_factory=dict)
 
     @classmethod
     def read(cls, path: str, data: bytes) -> History:
@@ -89,23 +95,32 @@ class History:
             PlacardryError: the file is none; the message says where it fails.
         """
         try:
-            whole = json.loads(data)
-            editions = {row["number"]: _issue(row) for row in whole["editions"]}
+            whole = shape.record(shape.parsed(data), _WHOLE, "the file")
+            issues = [_issue(row, at) for at, row in enumerate(whole["editions"], 1)]
             figures: dict[Key, dict[int, State]] = {}
-            for row in whole["figures"]:
-                state = State(dict(row["shown"]), row["condition"] or "")
+            for at, row in enumerate(whole["figures"], 1):
+                shape.record(row, _FIGURE, what := f"figure {at}")
+                shape.texts(row["shown"], f"`shown` of {what}")
+                state = State(row["shown"], row["condition"] or "")
                 for unit in state.shown:
                     state.numbers(unit)
                 anchor = f"{row['id']}.{row['part']}" if row["part"] else row["id"]
                 own = figures.setdefault((row["manual"], anchor), {})
-                own |= dict.fromkeys(row["editions"], state)
+                own |= dict.fromkeys(_numbered(row, what), state)
             cards: dict[Key, dict[int, str]] = {}
-            for row in whole["cards"]:
-                known = cards.setdefault((row["manual"], row["card"]), {})
-                known |= dict.fromkeys(row["editions"], row["code"])
-            return cls(path, editions, figures, cards)
-        except (KeyError, TypeError, ValueError, AttributeError, Malformed) as fault:
-            raise PlacardryError(f"`{path}` tells no editions: {fault}") from None
+            twice: dict[tuple[Key, int], tuple[str, ...]] = {}
+            for at, row in enumerate(whole["cards"], 1):
+                shape.record(row, _CARD, what := f"card {at}")
+                card, code = (row["manual"], row["card"]), row["code"]
+                known = cards.setdefault(card, {})
+                for number in _numbered(row, what):
+                    if known.setdefault(number, code) != code:
+                        twice[card, number] = (*twice.get((card, number), (known[number],)), code)
+            return cls(path, {one.number: one for one in issues}, figures, cards, twice)
+        except (ArithmeticError, ValueError):
+            raise PlacardryError(f"{_UNREAD}: a figure holds what is no number") from None
+        except PlacardryError as fault:
+            raise PlacardryError(f"{_UNREAD}: {fault}") from None
 
     @property
     def latest(self) -> Issue | None:
@@ -145,7 +160,31 @@ class History:
         return None
 
 
-def _issue(row: Mapping[str, Any]) -> Issue:
-    texts = [*row["summary"].values(), *row["because"].values()]
+_UNREAD = "this file of editions cannot be read"
+_WHOLE: shape.Shape = dict.fromkeys(("editions", "figures", "cards"), list)
+_ISSUE: shape.Shape = {
+    "number": int,
+    **dict.fromkeys(("dated", "seal"), str),
+    "withdrawn": TEXT_OR_NONE,
+    **dict.fromkeys(("summary", "because"), dict),
+}
+_FIGURE: shape.Shape = {
+    **dict.fromkeys(("manual", "id"), str),
+    **dict.fromkeys(("part", "condition"), TEXT_OR_NONE),
+    "shown": dict,
+    "editions": list,
+}
+_CARD: shape.Shape = {**dict.fromkeys(("manual", "card", "code"), str), "editions": list}
+
+
+def _issue(value: Any, at: int) -> Issue:
+    row = shape.record(value, _ISSUE, f"edition {at}")
+    texts = [one for name in ("summary", "because") for one in shape.texts(row[name], f"`{name}`")]
     words = tuple(" ".join(text.split()) for text in texts)
     return Issue(row["number"], row["dated"], row["withdrawn"] or "", words, row["seal"])
+
+
+def _numbered(row: Mapping[str, Any], what: str) -> list[int]:
+    if not all(isinstance(one, int) for one in row["editions"]):
+        raise PlacardryError(f"`editions` of {what} is not as a build writes it")
+    return list(row["editions"])

@@ -10,13 +10,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from placardry.audit import former, past_editions
+from placardry.audit import card_codes, former, past_editions
 from placardry.audit.claims import claims, plain
 from placardry.audit.past import NAME, History, Issue, State
 from placardry.audit.past_editions import odd
 from placardry.audit.register import Entry, Register
 from placardry.audit.told import MALFORMED, Told, tell
-from placardry.codes import is_sound
 from placardry.errors import PlacardryError
 from placardry.finding import Span
 
@@ -33,12 +32,14 @@ class _Witnesses:
         editions: as they are agreed on
         values: of each page the former values that it prints, as unit and numbers
         codes: the codes that the card check tells of
+        replaced: since which edition another code holds, of those codes
     """
 
     register: Register
     editions: Mapping[int, Issue]
     values: tuple[Mapping[Said, tuple[str, frozenset[Fraction]]], ...]
     codes: frozenset[str]
+    replaced: Mapping[str, int]
 
     @property
     def latest(self) -> Issue | None:
@@ -103,18 +104,20 @@ def _judged(
         if witnesses.is_issued and witnesses.latest:
             numbers.add(witnesses.latest.number)
         figures[anchor] = {}
-        wrong: dict[str, tuple[str, str]] = {}
+        wrong: dict[str, tuple[int, State | None, State | None]] = {}
         for number in sorted(numbers, reverse=True):
             order = sorted(copies, key=lambda one: one.path in wrong)
-            right, strays = _state((anchor, number), order, manual, witnesses)
+            later = next(iter(wrong.values()), None)
+            right, strays = _state((anchor, number), order, manual, witnesses, later)
             if right is not None:
                 figures[anchor][number] = right
             for path, found in strays:
-                wrong.setdefault(path, (found.said if found else "", right.said if right else ""))
-        for path, (said, expected) in wrong.items():
-            what = f"`{anchor}` ({manual}) as {said or 'nothing'} in an edition"
+                wrong.setdefault(path, (number, found, right))
+        for path, (number, found, right) in wrong.items():
+            said, expected = differing(found, right)
+            what = f"`{anchor}` ({manual}) as {said or 'nothing'} in edition {number}"
             told.append(odd(files, path, what, said, expected, anchor))
-    cards, of_cards = _cards(files, copies, manual, witnesses)
+    cards, of_cards = card_codes.agreed(files, copies, manual, witnesses.codes, witnesses.replaced)
     sound = History(
         copies[0].path,
         witnesses.editions,
@@ -146,11 +149,16 @@ def _witnesses(
         if path.endswith("check.html"):
             codes += files[path].decode("utf-8", "replace")
     held = frozenset(former.CODE.findall(codes))
-    return _Witnesses(register, editions, tuple(values), held)
+    replaced = dict(card_codes.replaced_in(codes))
+    return _Witnesses(register, editions, tuple(values), held, replaced)
 
 
 def _state(
-    said: Said, copies: list[History], manual: str, witnesses: _Witnesses
+    said: Said,
+    copies: list[History],
+    manual: str,
+    witnesses: _Witnesses,
+    later: tuple[int, State | None, State | None] | None = None,
 ) -> tuple[State | None, list[tuple[str, State | None]]]:
     """How a figure stood in an edition by most of what speaks of it, and which copies differ."""
     anchor, number = said
@@ -164,7 +172,14 @@ def _state(
     candidates = [state for _, state in given]
     printed = [values[said] for values in witnesses.values if said in values]
     is_latest = witnesses.latest is not None and number == witnesses.latest.number
-    if not printed and not is_latest and all(one == candidates[0] for one in candidates):
+    # One row may tell of several editions: what was wrong of a later one is so of this one too.
+    mended = later[2] if later and candidates[0] == later[1] else None
+    if (
+        not mended
+        and not printed
+        and not is_latest
+        and all(one == candidates[0] for one in candidates)
+    ):
         return candidates[0], []  # nothing else speaks of it
     entry = witnesses.register.of(manual).get(anchor) if is_latest else None
     # Of a draft the register need not say what the edition does, but is right of two copies.
@@ -176,8 +191,11 @@ def _state(
             shown = {**candidates[0].shown, unit: " to ".join(map(str, sorted(numbers)))}
             candidates.append(replace(candidates[0], shown=shown))
 
+    if mended:
+        candidates.insert(0, mended)
+
     def support(one: State | None) -> int:
-        own = sum(_alike(one, state) for _, state in given)
+        own = (one is not None and one == mended) + sum(_alike(one, state) for _, state in given)
         pages = sum(one is not None and one.numbers(unit) == numbers for unit, numbers in printed)
         if entry and _alike(one, _of_entry(entry, [one])):
             own += 1 + witnesses.is_issued
@@ -210,41 +228,23 @@ def _alike(one: State | None, other: State | None) -> bool:
     return same and all(_near(one.numbers(unit), other.numbers(unit)) for unit in units)
 
 
+def differing(one: State | None, other: State | None) -> tuple[str, str]:
+    """Two states of a figure in words, without the units in which both have the same numbers."""
+    if one is None or other is None:
+        return one.said if one else "", other.said if other else ""
+    units = [unit for unit in one.shown if not _near(one.numbers(unit), other.numbers(unit))]
+    if one.shown.keys() != other.shown.keys() or not units:
+        return one.said, other.said
+    cut = (
+        replace(state, shown={unit: state.shown[unit] for unit in units}) for state in (one, other)
+    )
+    said, expected = (state.said for state in cut)
+    return said, expected
+
+
 def _near(one: frozenset[Fraction] | None, other: frozenset[Fraction] | None) -> bool:
     """Whether numbers are the same; a ratio has no decimal numeral, so nearly is enough."""
     pairs = zip(sorted(one or ()), sorted(other or ()), strict=False)
     return len(one or ()) == len(other or ()) and all(
         abs(a - b) <= abs(a) / 1_000_000 for a, b in pairs
     )
-
-
-def _cards(
-    files: Files, copies: list[History], manual: str, witnesses: _Witnesses
-) -> tuple[dict[str, dict[int, str]], list[Told]]:
-    """The codes of each card by edition; one with a wrong check character is never right."""
-    told: list[Told] = []
-    found: dict[str, dict[int, str]] = {}
-    unknown = witnesses.codes - {
-        code for one in copies for codes in one.cards.values() for code in codes.values()
-    }
-    for card in sorted({key[1] for one in copies for key in one.cards if key[0] == manual}):
-        found[card] = {}
-        wrong: dict[str, tuple[str, str]] = {}
-        for number in sorted({n for one in copies for n in one.cards.get((manual, card), {})}):
-            given = [
-                (one.path, one.cards.get((manual, card), {}).get(number, ""))
-                for one in copies
-                if number in one.editions
-            ]
-            codes = [code for _, code in given]
-            sound = [code for code in codes if not code or is_sound(code)] or sorted(unknown)
-            known = [code for code in sound if code in witnesses.codes] or sound
-            right = known[0] if known else ""
-            found[card][number] = right
-            for path, code in given:
-                if code != right:
-                    wrong.setdefault(path, (code, right))
-        for path, (said, expected) in wrong.items():
-            what = f"`{said}` as the code of the card `{card}`"
-            told.append(odd(files, path, what, said, expected, ""))
-    return found, told

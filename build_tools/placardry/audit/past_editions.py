@@ -15,7 +15,7 @@ from placardry.audit.told import PAST, Told, tell
 from placardry.finding import Span
 
 Files = Mapping[str, bytes]
-_MEND = "build the manual again; what was issued is never edited"
+MEND = "build the manual again; what was issued is never edited"
 
 
 def agreed(
@@ -69,7 +69,7 @@ def odd(files: Files, path: str, what: str, found: str, expected: str, figure: s
     """What a copy says otherwise than what else speaks of it."""
     line = _line(files[path], figure or found)
     message = f"this file gives {what}; what else speaks of it gives `{expected or 'nothing'}`"
-    return tell(PAST, Span(path, line, 1, line, 1), message, _MEND, figure, found, expected)
+    return tell(PAST, Span(path, line, 1, line, 1), message, MEND, figure, found, expected)
 
 
 def _line(data: bytes, words: str) -> int:

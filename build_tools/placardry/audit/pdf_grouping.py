@@ -39,14 +39,13 @@ class Group:
 
 
 def groups(document: Document) -> Iterator[Group]:
-    """All text of the document: of pages, then alternative texts, notes, properties, bookmarks."""
+    """All text of the document: of pages, then alternative texts, properties, bookmarks."""
     for page in document.pages:
         for runs in _together(page):
             yield _joined(page.number, runs)
         for element in page.elements:
             if element.alternative:
                 yield Group(page.number, element.alternative)
-        yield from (Group(page.number, text) for text in page.notes if text)
     for text in document.unseen:
         yield Group(0, text)
 

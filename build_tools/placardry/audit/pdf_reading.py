@@ -11,8 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from placardry.audit.pdf_hidden import bounds, is_unpainted, notes
 from placardry.audit.pdf_tags import Element, elements_of, text_of
 from placardry.errors import PlacardryError
+
+# A box of signs reaches from the highest to the lowest that the font has, an area may be narrower.
+_INSET = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,21 @@ class Box:
             max(self.top, other.top),
         )
 
+    @property
+    def inset(self) -> float:
+        """How much narrower an area may be that the box lies in."""
+        return _INSET * min(self.right - self.left, self.top - self.bottom)
+
+    def is_within(self, area: Box) -> bool:
+        """Whether the box lies in an area."""
+        inset = self.inset
+        return (
+            area.left <= self.left + inset
+            and area.right >= self.right - inset
+            and area.bottom <= self.bottom + inset
+            and area.top >= self.top - inset
+        )
+
     def is_beside(self, other: Box) -> bool:
         """Whether both stand in one row: more than half of the lower one is level with it."""
         level = min(self.top, other.top) - max(self.bottom, other.bottom)
@@ -41,26 +60,31 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Text that was set in one go, with the white space behind it; `target` is where it leads."""
+    """Text that was set in one go, with the white space behind it; `target` is where it leads.
+
+    `is_seen` tells whether it is painted, and on what is shown of the page.
+    """
 
     text: str
     box: Box
     turn: int
     target: str = ""
     element: Element | None = None
+    is_seen: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
     """What stands on a page, in the order in which it was set; numbers begin at 1.
 
-    `notes` is the text of what was put on it as annotations.
+    `notes` is the text of what was put on it as annotations, `leads` the addresses of all links.
     """
 
     number: int
     runs: tuple[Run, ...]
     elements: tuple[Element, ...]
     notes: tuple[str, ...] = ()
+    leads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,40 +122,21 @@ def _page(document: Any, at: int) -> Page:
     page = document[at]
     text = page.get_textpage()
     elements, marked = elements_of(page.raw)
-    runs = tuple(_runs(page.raw, text.raw, _links(document.raw, page.raw), marked))
-    notes = tuple(_notes(page.raw))
+    links = _links(document.raw, page.raw)
+    runs = tuple(_runs(text.raw, links, marked, Box(*bounds(page))))
+    noted = tuple(notes(page.raw))
     text.close()
     page.close()
-    return Page(at + 1, runs, elements, notes)
-
-
-def _notes(page: Any) -> Iterator[str]:
-    """The text of the annotations of a page; a link and a note's window have none of their own."""
-    import pypdfium2.raw as pdfium
-
-    for at in range(pdfium.FPDFPage_GetAnnotCount(page)):
-        note = pdfium.FPDFPage_GetAnnot(page, at)
-        kind, unseen = pdfium.FPDFAnnot_GetSubtype(note), pdfium.FPDFAnnot_GetFlags(note) & _UNSEEN
-        if not unseen and kind not in (pdfium.FPDF_ANNOT_LINK, pdfium.FPDF_ANNOT_POPUP):
-            yield text_of(_contents, note)
-        pdfium.FPDFPage_CloseAnnot(note)
-
-
-def _contents(note: Any, room: Any, length: int) -> int:
-    import pypdfium2.raw as pdfium
-
-    return int(pdfium.FPDFAnnot_GetStringValue(note, b"Contents", room, length))
-
-
-_UNSEEN = 2 | 32  # hidden, and not to be shown on a screen: ISO 32000-1, table 165
+    return Page(at + 1, runs, elements, noted, tuple(target for _, target in links))
 
 
 def _runs(
-    page: Any, text: Any, links: list[tuple[Box, str]], marked: dict[int, Element]
+    text: Any, links: list[tuple[Box, str]], marked: dict[int, Element], shown: Box
 ) -> Iterator[Run]:
     import pypdfium2.raw as pdfium
 
-    signs = _signs(text)
+    if not (signs := _signs(text)):
+        return
     owners = _owners(text, len(signs))
     starts = [at for at, one in enumerate(owners) if at == 0 or one != owners[at - 1]]
     for start, end in zip(starts, [*starts[1:], len(signs)], strict=True):
@@ -145,11 +150,13 @@ def _runs(
         turn = round(turns) % 4
         owner = pdfium.FPDFText_GetTextObject(text, seen[0])
         element = marked.get(pdfium.FPDFPageObj_GetMarkedContentID(owner)) if owner else None
+        is_inside = box.is_within(shown)
         box = _upright(box, turn)
         # What lies aslant, as the mark of a draft across a page, is in no area for all its box.
         is_aslant = abs(turns - round(turns)) > _SLANT
         areas = [] if is_aslant else [(_upright(area, turn), to) for area, to in links]
-        yield Run(words, box, turn, _target(box, areas), element)
+        is_seen = (is_inside or is_aslant) and not (owner and is_unpainted(owner))
+        yield Run(words, box, turn, _target(box, areas), element, is_seen)
 
 
 def _signs(text: Any) -> str:
@@ -203,8 +210,6 @@ def _upright(box: Box, turn: int) -> Box:
 
 # Of a right angle: less is the rounding of the writer.
 _SLANT = 0.02
-# A box of signs reaches from the highest to the lowest that the font has, an area may be narrower.
-_INSET = 0.4
 
 
 def _target(box: Box, links: list[tuple[Box, str]]) -> str:
@@ -212,15 +217,10 @@ def _target(box: Box, links: list[tuple[Box, str]]) -> str:
 
     Words that begin in an area lead there too, for they may be longer than it.
     """
-    inset = _INSET * min(box.right - box.left, box.top - box.bottom)
     for area, target in reversed(links):
-        if (
-            area.left <= box.left + inset
-            and area.right >= box.right - inset
-            and area.bottom <= box.bottom + inset
-            and area.top >= box.top - inset
-        ):
+        if box.is_within(area):
             return target
+    inset = box.inset
     middle = (box.bottom + box.top) / 2
     return next(
         (

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
+from placardry.audit import shape
 from placardry.audit.past import History
+from placardry.audit.shape import RECORD_OR_NONE, TEXT_OR_NONE
 from placardry.errors import PlacardryError
-from placardry.quantity import Quantity
 
 Ends = Mapping[str, Fraction]  # `low`, `high`, `value`
 
@@ -78,21 +78,21 @@ class Register:
             PlacardryError: the file is no register; the message says where it fails.
         """
         try:
-            whole = json.loads(data)
+            whole = shape.record(shape.parsed(data), _WHOLE, "the file")
             found: dict[str, dict[str, Entry]] = {}
             for at, row in enumerate(whole["figures"]):
-                try:
-                    entry = _entry(row)
-                except (KeyError, TypeError, ValueError, AttributeError, ArithmeticError) as fault:
-                    name = row.get("id", at + 1) if isinstance(row, dict) else at + 1
-                    raise PlacardryError(f"figure `{name}`: {_said(fault)}") from None
-                found.setdefault(entry.manual, {})[entry.anchor] = entry
+                entry = _entry(row, at + 1)
+                found.setdefault(entry.manual, {}).setdefault(entry.anchor, entry)
+            optional = shape.record({"documents": [], **whole}, {"documents": list}, "the file")
+            for at, row in enumerate(optional["documents"]):
+                shape.record(row, dict.fromkeys(_OF_DOCUMENT, str), f"document {at + 1}")
             edition = whole["edition"] or {}
-            names, language = tuple(whole.get("names", ())), whole.get("language") or ""
+            names = shape.texts(whole.get("names", []), "`names`")
             number, dated = edition.get("number"), edition.get("dated") or ""
+            language = whole.get("language") or ""
             return cls(path, whole["book"], number, found, names, language, dated)
-        except (KeyError, TypeError, ValueError, AttributeError) as fault:
-            raise PlacardryError(f"`{path}` is no register: {_said(fault)}") from None
+        except PlacardryError as fault:
+            raise PlacardryError(f"this register cannot be read: {fault}") from None
 
     @property
     def mark(self) -> tuple[int | str, str] | None:
@@ -111,19 +111,35 @@ class Register:
         return next(iter(self.entries.values()))
 
 
-def _said(fault: Exception) -> str:
-    return f"`{fault.args[0]}` is missing" if isinstance(fault, KeyError) else str(fault)
+_WHOLE: shape.Shape = {"figures": list, "edition": RECORD_OR_NONE, "book": str}
+_OF_DOCUMENT = ("manual", "id", "title", "issuer", "edition", "dated")
+_ROW: shape.Shape = {
+    **dict.fromkeys(("manual", "machine", "id", "type", "kind", "written", "file"), str),
+    **dict.fromkeys(("part", "parameter", "guards"), TEXT_OR_NONE),
+    **dict.fromkeys(("condition", "source"), RECORD_OR_NONE),
+    **dict.fromkeys(("exact", "published", "shown", "margin"), dict),
+    "line": int,
+    "used_in": list,
+}
+_ENDS = ("low", "high", "value")
 
 
-def _entry(row: dict[str, Any]) -> Entry:
-    exact = {name: Fraction(row["exact"][name]) for name in _ENDS if name in row["exact"]}
-    published = ends_of(row["published"])
+def _entry(row: Any, at: int) -> Entry:
+    id = row.get("id") if isinstance(row, dict) else None
+    what = f"figure `{id}`" if isinstance(id, str) else f"figure {at}"
+    shape.record(row, _ROW, what)
+    shape.texts(row["shown"], f"`shown` of {what}")
+    exact = shape.record(row["exact"], {"unit": str}, f"`exact` of {what}")
+    published = ends_of(row["published"], what)
     condition = row["condition"] or {}
+    spans = condition.get("spans") or {}
+    for span in shape.record(spans, {}, f"`spans` of {what}").values():
+        shape.record(span, {"unit": str}, f"`spans` of {what}")
     margin = {
         unit: (
-            {name: Fraction(given[name]) for name in _ENDS if name in given}
+            _ends(given, f"`margin` of {what}")
             if isinstance(given, dict)
-            else dict.fromkeys(published.get(unit, {}), Fraction(given))
+            else dict.fromkeys(published.get(unit, {}), shape.number(given, f"`margin` of {what}"))
         )
         for unit, given in row["margin"].items()
     }
@@ -137,36 +153,32 @@ def _entry(row: dict[str, Any]) -> Entry:
         parameter=row["parameter"] or "",
         condition=condition.get("text") or "",
         condition_id=condition.get("id") or "",
-        spans=condition.get("spans") or {},
+        spans=spans,
         written=row["written"],
-        unit=row["exact"]["unit"],
-        exact=exact,
+        unit=exact["unit"],
+        exact=_ends(exact, f"`exact` of {what}"),
         published=published,
-        shown=dict(row["shown"]),
+        shown=row["shown"],
         margin=margin,
         guards=row["guards"] or "",
         source=row["source"] or {},
         file=row["file"],
-        line=int(row["line"]),
-        used_in=tuple(row["used_in"]),
+        line=row["line"],
+        used_in=shape.texts(row["used_in"], f"`used_in` of {what}"),
     )
 
 
-_ENDS = ("low", "high", "value")
-
-
-def ends_of(published: Mapping[str, Mapping[str, str]]) -> Mapping[str, Ends]:
-    """The published ends by unit, as numbers.
+def ends_of(published: Mapping[str, Any], what: str) -> Mapping[str, Ends]:
+    """The published ends of a figure by unit, as numbers.
 
     Raises:
-        ValueError: a numeral that is none.
+        PlacardryError: a numeral that is none.
     """
     return {
-        unit: {name: _number(ends[name]) for name in _ENDS if name in ends}
+        unit: _ends(shape.record(ends, {}, f"`published` of {what}"), f"`published` of {what}")
         for unit, ends in published.items()
     }
 
 
-def _number(text: str) -> Fraction:
-    """A canonical numeral; a ratio and a counter stand as they are written."""
-    return Quantity.parse(text).value if ":" in text else Fraction(text)
+def _ends(given: Mapping[str, Any], what: str) -> Ends:
+    return {name: shape.number(given[name], what) for name in _ENDS if name in given}

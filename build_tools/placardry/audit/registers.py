@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from placardry.audit import copies, documents, named, past_copies
+from placardry.audit import copies, copies_reading, documents, named, past_copies
 from placardry.audit.consistent import Fault, faults, trusted
 from placardry.audit.past import NAME, UNJUDGED
 from placardry.audit.register import Register
@@ -41,7 +41,7 @@ def read(files: Mapping[str, bytes]) -> Found:
     for folder in dict.fromkeys(("", *folders)):
         path = f"{folder}/register.json" if folder else "register.json"
         if path not in files:
-            if folder in folders:
+            if folder in folders or "check.html" in files or "register.csv" in files:
                 told.append(_unread(path, "there is no register here"))
             continue
         try:
@@ -75,9 +75,11 @@ def read(files: Mapping[str, bytes]) -> Found:
     }
     without = sorted(folder for folder, one in sound.items() if not one.history.path)
     is_nowhere = len(without) == len(sound)
+    unread = {one.finding.span.path for one in of_editions if one.finding.rule is MALFORMED}
     for folder in [one for one in without if sound[one].mark][: 1 if is_nowhere else None]:
         path = f"{folder}/{NAME}" if folder and not is_nowhere else NAME
-        told.append(_unread(path, UNJUDGED))
+        if path not in unread and not (is_nowhere and unread):
+            told.append(_unread(path, UNJUDGED))
     named_so, of_names = named.judged(files, sound)
     return Found(folders, named_so, (*told, *of_editions, *of_names))
 
@@ -115,8 +117,8 @@ def _folders(files: Mapping[str, bytes]) -> tuple[str, ...]:
     return tuple(found) or (("",) if "register.json" in files else ())
 
 
-def _unread(path: str, message: str) -> Told:
-    return tell(MALFORMED, Span(path), message, "build the manual again")
+def _unread(path: str, message: str, mend: str = "build the manual again") -> Told:
+    return tell(MALFORMED, Span(path), message, mend)
 
 
 def _in_language(folder: str, register: Register, files: Mapping[str, bytes]) -> Register:
@@ -145,16 +147,17 @@ def _copies(
     for folder in dict.fromkeys(("", *folders)):
         start = f"{folder}/" if folder else ""
         if folder in known:
-            yield copies.from_json(known[folder].path, files[known[folder].path])
+            yield copies_reading.from_json(known[folder].path, files[known[folder].path])
         if (table := files.get(f"{start}register.csv")) is not None:
             try:
-                yield copies.from_csv(f"{start}register.csv", table)
-            except (KeyError, ValueError) as fault:
-                told.append(_unread(f"{start}register.csv", f"the table cannot be read: {fault}"))
+                yield copies_reading.from_csv(f"{start}register.csv", table)
+            except PlacardryError as fault:
+                mend = "build the manual again, or save it with commas in UTF-8"
+                told.append(_unread(f"{start}register.csv", str(fault), mend))
         page = files.get(f"{start}register.html")
         if page is not None and folder in known:
             manual = next(iter(known[folder].entries), folder)
-            yield copies.from_page(f"{start}register.html", page, manual)
+            yield copies_reading.from_page(f"{start}register.html", page, manual)
 
 
 def _cited(

@@ -49,7 +49,8 @@ def unsafe(entry: Entry, entries: Mapping[str, Entry]) -> Iterator[tuple[str, st
             if (side == _DOWN and here > there) or (side == _UP and here < there):
                 yield name, said, f"{side} {_decimal(there)} {unit}"
             elif (margin := _margin(entry, unit, name)) is not None and margin != abs(here - there):
-                yield name, said, f"{_decimal(there)} {unit} less its margin"
+                stated = f"`{_decimal(margin)}` {unit} as the margin of its {name}"
+                yield name, stated, f"{_decimal(abs(here - there))} {unit}"
         yield from _outside(entry, unit, published)
 
 

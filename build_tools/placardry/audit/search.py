@@ -6,7 +6,7 @@ import html
 import json
 import posixpath
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -61,8 +61,7 @@ def judged(
         if name not in files:
             continue
         try:
-            text = files[name].decode()
-            whole = json.loads(text[text.index("{") : text.rindex("}") + 1])
+            whole = json.loads(_WRITTEN.sub("", files[name].decode()))
             rows = {row["location"]: _indexed(row["title"], row["text"]) for row in whole["docs"]}
             language = str(whole["config"]["lang"][0])
         except (KeyError, TypeError, ValueError, IndexError) as fault:
@@ -85,10 +84,12 @@ def judged(
             line = _line(files.get(name, b""), location, name)
             span = Span(start + name, line, 1, line, 1)
             told.append(_told(span, location, mine, other, held, language))
+    told += _left_out(start, read, pages)
     return told, ({_KIND: len(read)}, {_KIND: figures})
 
 
 _NAME = "search/search_index"
+_WRITTEN = re.compile(r"\Avar __index = (?=\{)")  # before the script's copy; nothing behind it
 _KIND = "search indexes"
 _MEND = "build the manual again"
 Sides = tuple[Section, Section | None]
@@ -106,6 +107,29 @@ def _odd(said: Mapping[str, Section], there: Section | None, page: str) -> dict[
     right = there.squeezed if there else None
     sound = next((one for one in said.values() if one.squeezed == right), there)
     return {name: (one, sound) for name, one in said.items() if one.squeezed != right}
+
+
+def _left_out(
+    start: str,
+    read: Mapping[str, Mapping[str, Section]],
+    pages: Mapping[str, Mapping[str, Section]],
+) -> Iterator[Told]:
+    """The sections with figures of indexed pages that a file of the index does not have."""
+    for page, own in pages.items():
+        for anchor, section in own.items():
+            if not any(piece.figure for piece in section.pieces):
+                continue
+            names = {f"{one}#{anchor}" if anchor else one for one in (page, _short(page))}
+            lacking = [name for name, rows in read.items() if names.isdisjoint(rows)]
+            if lacking:
+                location = f"{page}#{anchor}" if anchor else page
+                message = f"the search index does not have `{location}`, where figures stand"
+                yield tell(SEARCH, Span(start + lacking[0]), message, _MEND, "", "", location)
+
+
+def _short(page: str) -> str:
+    """The address of a page as an index may give it: that of its folder."""
+    return page.removesuffix("index.html")
 
 
 def _line(data: bytes, location: str, name: str) -> int:

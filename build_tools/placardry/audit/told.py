@@ -110,6 +110,33 @@ UNNAMED = _rule(
     Source: common practice, no source.
     """,
 )
+HIDDEN = _rule(
+    "figure-hidden",
+    """A page or a PDF holds words that its reader is not shown: hidden, unpainted, off the page.
+
+    What is not seen is not followed, and a program that copies the text finds it all the same.
+
+    Source: common practice, no source.
+    """,
+)
+STRANGE = _rule(
+    "part-of-no-build",
+    """A page or a PDF holds what no build puts there: a frame, a note, another base of its links.
+
+    Such a part can show an owner any figure, or lead every link of the page elsewhere.
+
+    Source: common practice, no source.
+    """,
+)
+ASTRAY = _rule(
+    "address-elsewhere",
+    """The links of a file to the register or the card check lead to another address than the rest.
+
+    An owner who follows one reads what somebody else wrote.
+
+    Source: common practice, no source.
+    """,
+)
 GAUGE = _rule(
     "gauge-differs-from-register",
     """A gauge strip is not drawn as its figures in the register say.

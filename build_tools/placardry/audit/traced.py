@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from placardry.audit import KINDS, Audited, bounds, former, gauges, missing
+from placardry.audit import KINDS, Audited, bounds, former, gauges, missing, unseen
 from placardry.audit.claims import Block, Claim, claims, plain
 from placardry.audit.judge import judge
 from placardry.audit.register import Register
@@ -39,13 +39,13 @@ def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited
     folder = next((one for one in registers if one and path.startswith(f"{one}/")), "")
     register = registers.get(folder)
     counted = {KINDS[end]: 1}
+    if register is None:  # told once, where it is missing or cannot be read
+        return Audited((), counted)
     try:
         language, blocks = (pdf if end == "pdf" else pages).read(path, data)
     except PlacardryError as fault:
         message = f"the file cannot be read: {fault}"
         return Audited((tell(MALFORMED, Span(path), message, "build again"),), counted)
-    if register is None:
-        register = Register(path, "", None, {})
     bounded: list[bounds.Bounded] = []
     told = list(_of_editions(path, data, blocks, register, folder))
     held, of_data = page_data.judged(path, data, register, folder) if end == "html" else (0, [])
@@ -62,6 +62,7 @@ def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited
             told.append(replace(one, finding=replace(one.finding, span=span)))
         if not judged and (said := bounds.bounded(claim, Span(path))):
             bounded.append(said)
+    told += unseen.judged(path, data, blocks, tuple(told))
     entries = register.of(folder)
     conditions = {plain(one.condition) for one in entries.values()}
     if end == "html" and not told:  # drawn by wrong figures it would be wrong all over

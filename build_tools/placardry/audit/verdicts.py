@@ -65,8 +65,15 @@ def judged(path: str, data: bytes, page: LexborHTMLParser, history: History) -> 
             yield _told(path, row, says, row.begins, usual)
     replaced = [row for row in rows if row.ends]
     pairs = [((row.language, str(row.is_urgent)), row.ends) for row in replaced]
+    counted = Counter(pairs)
     for row, usual in zip(replaced, _odd(pairs), strict=True):
-        if usual is not None:
+        if usual is None:
+            continue
+        marked, bare = (counted[(row.language, str(one)), row.ends] for one in (True, False))
+        if not row.is_urgent and marked >= bare:
+            says = "lacks the mark `data-urgent`, and says what those say that have it"
+            yield _told(path, row, says, row.ends, "data-urgent")
+        elif not row.is_urgent or usual or marked < bare:
             says = f"is {'' if row.is_urgent else 'not '}urgent, but told of as others are not"
             yield _told(path, row, says, row.ends, usual)
     names = [((row.language, "/".join(row.card)), row.name) for row in rows]
