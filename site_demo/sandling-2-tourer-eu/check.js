@@ -27,7 +27,8 @@
     return line;
   };
   const check = () => {
-    let signs = find("code").value.replace(/[\s\-‐‑–—_.#]+/g, "").toUpperCase();
+    // A whole address is read as the code at its end.
+    let signs = find("code").value.replace(/\S*\/\S*#/, "").replace(/[\s\-‐‑–—_.#]+/g, "").toUpperCase();
     for (const [typed, read] of readAs) signs = signs.replaceAll(typed, read);
     const row = rows.get(signs);
     const state = signs === "" ? "" : row ? "row" : isSound(signs) ? "never" : "mistyped";
