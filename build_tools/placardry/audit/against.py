@@ -8,7 +8,7 @@ from typing import Any
 
 from placardry.audit.copies import Copy
 from placardry.audit.copies_reading import from_json
-from placardry.audit.told import BOOK, MALFORMED, Told, tell
+from placardry.audit.told import BOOK, MALFORMED, Told, on_line, tell
 from placardry.finding import Span
 
 Entries = Mapping[str, Iterable[Mapping[str, Any]]]
@@ -58,5 +58,5 @@ def _compared(published: Copy, book: Mapping[tuple[str, str], Mapping[str, str]]
             says = (
                 f"`{key[1]}` ({key[0]}) stands only in the {'book' if here is None else 'output'}"
             )
-        span = Span(published.path, line, 1, line, 1)
+        span = on_line(published.path, line)
         yield tell(BOOK, span, says, "build the manual again", key[1], found, expected)

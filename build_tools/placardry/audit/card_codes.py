@@ -8,9 +8,8 @@ from collections.abc import Collection, Iterator, Mapping
 from placardry.audit.former import CODE, marks
 from placardry.audit.past import History, Key
 from placardry.audit.past_editions import MEND, odd
-from placardry.audit.told import PAST, Told, tell
+from placardry.audit.told import PAST, Told, line_at, on_line, tell
 from placardry.codes import is_sound
-from placardry.finding import Span
 
 Files = Mapping[str, bytes]
 _ROW = re.compile(r'<tr\b[^>]*\bdata-code="([^"]*)".*?</tr>', re.DOTALL)
@@ -81,8 +80,8 @@ def _twice(files: Files, path: str, card: str, codes: str, expected: str) -> Tol
     stray = next((one for one in codes.split(" and ") if one != expected), expected)
     data = files[path]
     at = max(data.find(f'"card": "{card}", "code": "{stray}"'.encode()), data.find(stray.encode()))
-    line = data.count(b"\n", 0, max(at, 0)) + 1
+    line = line_at(data, at)
     named = codes.replace(" and ", "` and `")
     message = f"this file gives the card `{card}` two codes in one edition, `{named}`"
     message += f"; what else speaks of it gives `{expected}`"
-    return tell(PAST, Span(path, line, 1, line, 1), message, MEND, "", codes, expected)
+    return tell(PAST, on_line(path, line), message, MEND, "", codes, expected)

@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from placardry.audit import apart
-from placardry.audit.told import DISAGREE, SOURCE, Told, tell
-from placardry.finding import Span
+from placardry.audit.told import DISAGREE, SOURCE, Told, on_line, tell
 
 Row = Mapping[str, str]
 Key = tuple[str, str]  # manual and anchor
@@ -117,13 +116,13 @@ def _lacking(key: Key, holding: list[Copy]) -> Iterator[Told]:
     for copy in few:
         line = copy.line(key) if says == "alone has" else 1
         message = f"this register {says} `{key[1]}` of `{key[0]}`; the copies beside it differ"
-        yield tell(DISAGREE, Span(copy.path, line, 1, line, 1), message, _MEND, key[1])
+        yield tell(DISAGREE, on_line(copy.path, line), message, _MEND, key[1])
 
 
 def _twice(copy: Copy, key: Key) -> Told:
     line = copy.line(key)
     message = f"this register has `{key[1]}` ({key[0]}) twice, and nobody can tell which row holds"
-    return tell(DISAGREE, Span(copy.path, line, 1, line, 1), message, _MEND, key[1])
+    return tell(DISAGREE, on_line(copy.path, line), message, _MEND, key[1])
 
 
 Values = list[tuple[Copy, str]]
@@ -160,4 +159,4 @@ def _odd(copy: Copy, key: Key, name: str, found: str, right: Values, *, is_open:
     message = f"this register gives {here} as {apart.NAMES.get(name, f'the {name}')} of `{key[1]}`"
     message += f" ({key[0]}); {there} stands in {beside}"
     message += "; nothing tells which is right" if is_open else ""
-    return tell(rule, Span(copy.path, line, 1, line, 1), message, _MEND, key[1], found, expected)
+    return tell(rule, on_line(copy.path, line), message, _MEND, key[1], found, expected)

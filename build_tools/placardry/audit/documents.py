@@ -8,8 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from placardry.audit.told import SOURCE, Told, tell
-from placardry.finding import Span
+from placardry.audit.told import SOURCE, Told, on_line, tell
 
 Key = tuple[str, str]  # manual and id of the document
 Row = Mapping[str, str]
@@ -107,5 +106,5 @@ def _odd(
             beside = ", ".join(other.path for other, said in values if said == right)
             message = f"this file gives `{value}` as the {name} of `{key[1]}` ({key[0]})"
             message += f"; `{right}` stands in {beside}{others}"
-            span = Span(one.path, line, 1, line, 1)
+            span = on_line(one.path, line)
             yield tell(SOURCE, span, message, _MEND, "", value, right)

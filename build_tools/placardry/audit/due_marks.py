@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from placardry.audit.page_data import DUE, REBUILD, held, tasks_in
-from placardry.audit.told import SCHEDULE, Told, tell
+from placardry.audit.told import SCHEDULE, Told, on_line, tell
 from placardry.finding import Span
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def judged(start: str, files: Mapping[str, bytes]) -> Iterator[Told]:
         one, other = (said.get(name, "no such task") for said in (found, expected))
         if one != other:
             message = f"the data of the page say of `{name}`: {one}; the schedule says: {other}"
-            span = Span(start + DUE, line, 1, line, 1)
+            span = on_line(start + DUE, line)
             yield tell(SCHEDULE, span, message, REBUILD, name, one, other)
     yield from _shown(start, files)
 

@@ -11,7 +11,7 @@ from placardry.audit import verdicts
 from placardry.audit.claims import Claim, plain
 from placardry.audit.past import NAME, History, Issue, Key
 from placardry.audit.register import Register
-from placardry.audit.told import FORMER, MIXED, PAST, UNCONDITIONED, Told, tell, told_of
+from placardry.audit.told import FORMER, MIXED, PAST, UNCONDITIONED, Told, at_words, tell, told_of
 from placardry.codes import is_sound
 from placardry.finding import Span
 from placardry.notation import read_loosely
@@ -140,10 +140,9 @@ def page_of_editions(path: str, data: bytes, history: History) -> Iterator[Told]
 
 
 def _row(path: str, data: bytes, number: str, found: str, expected: str) -> Told:
-    at = data.find(f"<td>{number}</td>".encode())
-    line = data.count(b"\n", 0, max(at, 0)) + 1
+    span = at_words(path, data, f"<td>{number}</td>")
     message = f"edition {number} is told as `{found or 'nothing'}`; `{NAME}` has `{expected}`"
-    return tell(PAST, Span(path, line, 1, line, 1), message, _MEND, "", found, expected)
+    return tell(PAST, span, message, _MEND, "", found, expected)
 
 
 def card_check(path: str, data: bytes, history: History, manual: str) -> Iterator[Told]:
@@ -159,10 +158,8 @@ def card_check(path: str, data: bytes, history: History, manual: str) -> Iterato
         code = row.attributes.get("data-code") or ""
         cell = row.css_first("td")
         shown = cell.text().strip() if cell is not None else ""
-        at = data.find(f'data-code="{code}"'.encode())
-        line = data.count(b"\n", 0, max(at, 0)) + 1
         seen.add(code)
-        span = Span(path, line, 1, line, 1)
+        span = at_words(path, data, f'data-code="{code}"')
         verdict = row.css_first("strong")  # behind it an author may say what they like
         named = marks(verdict.text()) if verdict is not None else []
         yield from _code(span, code, shown, named, history)

@@ -15,8 +15,7 @@ from typing import TYPE_CHECKING
 from placardry.audit.claims import Piece, plain
 from placardry.audit.register import Ends, Entry
 from placardry.audit.strip_marks import Mark, drawn, foreign, name_of, near, number, share, upright
-from placardry.audit.told import GAUGE, Told, tell
-from placardry.finding import Span
+from placardry.audit.told import GAUGE, Told, on_line, tell
 from placardry.recognise import ends_in, quantities
 
 if TYPE_CHECKING:
@@ -53,7 +52,7 @@ def judged(path: str, data: bytes, entries: Mapping[str, Entry], language: str) 
             whose = f"the gauge strip of `{name}`" if name else "a gauge strip"
             message = f"{whose} has {found or 'nothing'} where its figures "
             message += f"give {expected or 'nothing'}"
-            yield tell(GAUGE, Span(path, line, 1, line, 1), message, _MEND, name, found, expected)
+            yield tell(GAUGE, on_line(path, line), message, _MEND, name, found, expected)
 
 
 def _strips(page: LexborHTMLParser) -> Iterator[LexborNode]:

@@ -22,12 +22,10 @@ from placardry.audit.told import (
     told_of,
 )
 from placardry.bound_words import negation_before
-from placardry.notation import read_loosely
 from placardry.quantity import Quantity
 from placardry.recognise import ends_in
 
 _REBUILD = "build the manual again; change figures in the book alone"
-_NUMERAL = re.compile(r"[-\u2212]?[0-9]+(?:[.,][0-9]+)*")
 _WORD = re.compile(r"\w")
 
 
@@ -150,13 +148,12 @@ def _holder(anchor: str, others: Mapping[str, Register] | None) -> str | None:
 def _agrees(claim: Claim, entry: Entry, entries: Mapping[str, Entry]) -> bool:
     figure = claim.figure
     if figure is None:
-        language = claim.language.partition("-")[0]
-        numbers = [read_loosely(one, language)[0] for one in _NUMERAL.findall(claim.text)]
+        _, numbers = former.numbers_of(claim)
         if not numbers:
             words = plain(claim.text)  # `every month` is every 1 month
             return any(plain(shown) in (words, f"1 {words}") for shown in entry.shown.values())
         published = entry.published.get("")
-        return published is not None and set(numbers) == set(published.values())
+        return published is not None and numbers == set(published.values())
     given = ends_in(figure)
     published = entry.published.get(next(iter(given.values())).unit.symbol)
     if not isinstance(figure, Quantity):

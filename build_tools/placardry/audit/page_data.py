@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Any
 
 from placardry.audit.register import Entry, Register
-from placardry.audit.told import MALFORMED, UNKNOWN, WRONG, Told, tell
+from placardry.audit.told import MALFORMED, UNKNOWN, WRONG, Told, on_line, tell
 from placardry.finding import Span
 
 _DATA = re.compile(r'<script type="application/json"[^>]*>(.*?)</script>', re.DOTALL)
@@ -152,4 +152,4 @@ def _judged(
 
 
 def _at(path: str, line: int) -> Span:
-    return Span(path, line, 1, line, 1)
+    return on_line(path, line)

@@ -11,8 +11,7 @@ from dataclasses import fields
 
 from placardry.audit.claims import plain
 from placardry.audit.past import History, Issue
-from placardry.audit.told import PAST, Told, tell
-from placardry.finding import Span
+from placardry.audit.told import PAST, Told, line_at, on_line, tell
 
 Files = Mapping[str, bytes]
 MEND = "build the manual again; what was issued is never edited"
@@ -69,11 +68,11 @@ def odd(files: Files, path: str, what: str, found: str, expected: str, figure: s
     """What a copy says otherwise than what else speaks of it."""
     line = _line(files[path], figure or found)
     message = f"this file gives {what}; what else speaks of it gives `{expected or 'nothing'}`"
-    return tell(PAST, Span(path, line, 1, line, 1), message, MEND, figure, found, expected)
+    return tell(PAST, on_line(path, line), message, MEND, figure, found, expected)
 
 
 def _line(data: bytes, words: str) -> int:
     id, _, part = words.partition(".")
     marks = (f'"id": {json.dumps(id)}, "part": {json.dumps(part or None)}', words)
     at = max(data.find(one.encode()) for one in marks)
-    return data.count(b"\n", 0, max(at, 0)) + 1
+    return line_at(data, at)

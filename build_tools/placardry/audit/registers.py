@@ -13,7 +13,7 @@ from placardry.audit import copies, copies_reading, documents, named, past_copie
 from placardry.audit.consistent import Fault, faults, trusted
 from placardry.audit.past import NAME, UNJUDGED
 from placardry.audit.register import Register
-from placardry.audit.told import MALFORMED, Told, tell
+from placardry.audit.told import MALFORMED, Told, on_line, tell
 from placardry.errors import PlacardryError
 from placardry.finding import Span
 
@@ -203,5 +203,5 @@ def _told(path: str, data: bytes, key: copies.Key, found: tuple[Fault, ...]) -> 
     line = copies.Copy(path, data, {}).line(key)
     for rule, says, shown, expected in found:
         message = f"`{key[1]}` ({key[0]}) {says}"
-        span = Span(path, line, 1, line, 1)
+        span = on_line(path, line)
         yield tell(rule, span, message, "build the manual again", key[1], shown, expected)

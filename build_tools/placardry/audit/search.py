@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from placardry.audit.claims import Piece
 from placardry.audit.differing import differing
-from placardry.audit.told import MALFORMED, SEARCH, Told, tell
+from placardry.audit.told import MALFORMED, SEARCH, Told, line_at, on_line, tell
 from placardry.finding import Span
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def judged(
         figures += len(said) * sum(bool(piece.figure) for piece in held)
         for name, (mine, other) in _odd(said, there, page).items():
             line = _line(files.get(name, b""), location, name)
-            span = Span(start + name, line, 1, line, 1)
+            span = on_line(start + name, line)
             told.append(_told(span, location, mine, other, held, language))
     told += _left_out(start, read, pages)
     return told, ({_KIND: len(read)}, {_KIND: figures})
@@ -135,7 +135,7 @@ def _short(page: str) -> str:
 def _line(data: bytes, location: str, name: str) -> int:
     mark = f'id="{location.partition("#")[2]}"' if name.endswith(".html") else json.dumps(location)
     at = data.find(mark.encode())
-    return data.count(b"\n", 0, max(at, 0)) + 1
+    return line_at(data, at)
 
 
 def _told(

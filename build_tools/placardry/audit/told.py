@@ -278,6 +278,21 @@ def tell(
     return Told(Finding(rule, span, message, mend), figure, found, expected)
 
 
+def on_line(path: str, line: int) -> Span:
+    """The place of a finding on a line of a finished file."""
+    return Span(path, line, 1, line, 1)
+
+
+def line_at(data: bytes, at: int) -> int:
+    """The line in which a place of a file lies; the first for a place below 0, not found."""
+    return data.count(b"\n", 0, max(at, 0)) + 1
+
+
+def at_words(path: str, data: bytes, words: str) -> Span:
+    """The line of a file in which words stand first; the first line where they do not."""
+    return on_line(path, line_at(data, data.find(words.encode())))
+
+
 def told_of(
     rule: Rule,
     claim: Claim,

@@ -20,6 +20,7 @@ from placardry.audit.told import (
     UNIDENTIFIED,
     WRONG,
     Told,
+    on_line,
     tell,
 )
 from placardry.errors import PlacardryError
@@ -58,7 +59,7 @@ def traced(path: str, data: bytes, registers: Mapping[str, Register]) -> Audited
         judged = list(judge(claim, register, registers))
         for one in judged:
             line = claim.block.line or (1 if claim.block.page else _line(data, claim, seen))
-            span = Span(path, line, 1, line, 1)
+            span = on_line(path, line)
             told.append(replace(one, finding=replace(one.finding, span=span)))
         if not judged and (said := bounds.bounded(claim, Span(path))):
             bounded.append(said)

@@ -11,8 +11,8 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from placardry.audit.claims import Block, Piece, plain
-from placardry.audit.told import HIDDEN, PAST, STRANGE, Told, tell
-from placardry.finding import Rule, Span
+from placardry.audit.told import HIDDEN, PAST, STRANGE, Told, on_line, tell
+from placardry.finding import Rule
 
 if TYPE_CHECKING:
     from selectolax.lexbor import LexborNode
@@ -87,7 +87,7 @@ def judged(
         where = f" on page {page}" if page else ""
         more = f" and {others} more" if others else ""
         message = f"`{first[:80]}`{more}{where} {'are' if others else 'is'} {says}"
-        yield tell(rule, Span(path, line, 1, line, 1), message, mend, "", first)
+        yield tell(rule, on_line(path, line), message, mend, "", first)
 
 
 def _words(piece: Piece, wrong: Collection[str]) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from placardry.audit.past import History, Key
-from placardry.audit.told import PAST, Told, tell
+from placardry.audit.told import PAST, Told, line_at, tell
 from placardry.finding import Span
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def _read(row: LexborNode, data: bytes, history: History) -> _Row | None:
     last = paragraphs[-1].text() if paragraphs else cells[-1].text()
     return _Row(
         code,
-        data.count(b"\n", 0, max(data.find(f'data-code="{code}"'.encode()), 0)) + 1,
+        line_at(data, data.find(f'data-code="{code}"'.encode())),
         held[0],
         _standing(history, code, *held),
         cells[-1].attributes.get("lang") or "",
